@@ -1,0 +1,44 @@
+/*
+ * Build step: writes files as C arrays. embed OUT.c TABLE FILE... makes
+ *   const struct tw_embedded TABLE[]: each file's name (last part of its path), bytes, length;
+ * a row with a NULL name ends it.
+ */
+#include <stdio.h>
+#include <string.h>
+
+static int write_bytes(FILE *out, const char *path, int number) {
+    FILE *in = fopen(path, "rb");
+    int byte;
+    long count = 0;
+    if (in == NULL) {
+        fprintf(stderr, "embed: cannot read %s\n", path);
+        return 1;
+    }
+    fprintf(out, "static const unsigned char file_%d[] = {", number);
+    while ((byte = getc(in)) != EOF)
+        fprintf(out, count++ % 20 == 0 ? "\n%d," : "%d,", byte);
+    fprintf(out, "0};\n");
+    return fclose(in) != 0;
+}
+
+static const char *last_part(const char *path) {
+    const char *slash = strrchr(path, '/');
+    return slash == NULL ? path : slash + 1;
+}
+
+int main(int count, char **words) {
+    FILE *out = count >= 3 ? fopen(words[1], "wb") : NULL;
+    int bad = 0;
+    if (out == NULL) {
+        fprintf(stderr, "usage: embed OUT.c TABLE FILE...\n");
+        return 2;
+    }
+    fprintf(out, "#include \"base/embedded.h\"\n");
+    for (int i = 3; i < count; i++)
+        bad |= write_bytes(out, words[i], i);
+    fprintf(out, "const struct tw_embedded %s[] = {\n", words[2]);
+    for (int i = 3; i < count; i++)
+        fprintf(out, "{\"%s\", file_%d, sizeof file_%d - 1},\n", last_part(words[i]), i, i);
+    fprintf(out, "{0, 0, 0}};\n");
+    return fclose(out) != 0 || bad;
+}

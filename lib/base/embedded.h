@@ -1,0 +1,16 @@
+/* Files built into the library by fonts-free/embed.c. */
+#ifndef TW_BASE_EMBEDDED_H
+#define TW_BASE_EMBEDDED_H
+
+#include <stddef.h>
+
+struct tw_embedded {
+    const char *name;
+    const unsigned char *bytes; /* a NUL follows */
+    size_t length;
+};
+
+extern const struct tw_embedded tw_face_file[];
+extern const struct tw_embedded tw_shipped_files[];
+
+#endif

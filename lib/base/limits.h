@@ -1,0 +1,16 @@
+/* Every bound on what comes from outside, in one place. */
+#ifndef TW_BASE_LIMITS_H
+#define TW_BASE_LIMITS_H
+
+#define TW_JSON_BYTES_MOST (16u << 20)
+#define TW_CSV_BYTES_MOST (64u << 20)
+#define TW_CSV_ROWS_MOST 200000
+#define TW_CSV_FIELDS_MOST 256
+#define TW_COPIES_MOST 10000
+#define TW_PRINTS_MOST 100000
+#define TW_ICC_BYTES_MOST (32u << 20)
+#define TW_IMAGE_SIDE_MOST 1000000u      /* pixels */
+#define TW_IMAGE_PIXELS_MOST 2000000000u /* 2 gigapixels */
+#define TW_SHEET_BYTES_MOST 2147483647ll /* libharu keeps offsets in signed 32 bits */
+
+#endif

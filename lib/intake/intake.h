@@ -1,0 +1,68 @@
+/*
+ * Reading a print day. Problems in what people wrote go into the report and reading goes on, so
+ * that one run lists them all; a non-OK return means reading could not go on at all (no memory,
+ * I/O, the job file itself unreadable) or, in the single-item readers, that the item is unusable.
+ */
+#ifndef TW_INTAKE_INTAKE_H
+#define TW_INTAKE_INTAKE_H
+
+#include "intake/model.h"
+
+/* `path` is job.json or its folder. Reads the job, its papers, templates, orders and fillers,
+ * and finds (not opens) the images. */
+TW_USE_RESULT tw_code tw_job_load(tw_arena *arena, const char *path, tw_report *report,
+                                  tw_job_data **out, tw_error *error);
+
+/* A paper or template set by path or shipped name (relative paths start at `folder`). */
+TW_USE_RESULT tw_code tw_paper_load(tw_arena *arena, const char *folder, const char *name,
+                                    tw_report *report, tw_paper *out, tw_error *error);
+TW_USE_RESULT tw_code tw_templates_load(tw_arena *arena, const char *folder, const char *name,
+                                        tw_report *report, tw_template **out, size_t *count,
+                                        tw_error *error);
+
+/* The quick form: a job of one paper, one template and images, without a file. `template_name`
+ * is a template's name in any shipped set, or FILE#NAME, or a size such as "8x10in". Each image
+ * becomes one order line with order NULL. */
+TW_USE_RESULT tw_code tw_job_quick(tw_arena *arena, const char *paper, const char *template_name,
+                                   int copies, const char *const *images, size_t image_count,
+                                   tw_report *report, tw_job_data **out, tw_error *error);
+
+/* Orders and fillers (CSV); called by tw_job_load. */
+TW_USE_RESULT tw_code tw_orders_load(tw_arena *arena, const tw_json_value *value,
+                                     tw_job_data *job, tw_report *report, tw_error *error);
+TW_USE_RESULT tw_code tw_fillers_load(tw_arena *arena, const tw_json_value *value,
+                                      tw_job_data *job, tw_report *report, tw_error *error);
+
+/* The facts of one image file, from its structure alone: kind by its first bytes, never by its
+ * name. Damage that structure shows is TW_DAMAGED; an unknown kind TW_INPUT by name. */
+TW_USE_RESULT tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out,
+                                    tw_error *error);
+/* One format each; `descriptor` is open at any place, `size` is the file's. */
+TW_USE_RESULT tw_code tw_png_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
+                                  tw_error *error);
+TW_USE_RESULT tw_code tw_jpeg_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
+                                   tw_error *error);
+/* Orientation and resolution from an Exif block (TIFF header on). Leaves *out alone when the
+ * block says nothing usable. */
+void tw_exif_read(const unsigned char *bytes, size_t length, int *orientation,
+                  int64_t *density_x, int64_t *density_y);
+
+/* What an ICC header says (ICC.1 / ISO 15076-1 clause 7.2). */
+typedef struct tw_profile {
+    char device_class[5], space[5], connection[5];
+    int channels; /* 1 3 4; 0 for a space we do not print */
+    int version_major, version_minor;
+    int intent;
+    const char *description; /* desc/mluc tag as UTF-8, or NULL */
+} tw_profile;
+/* Cheap validity: length >= 132, the size field, 'acsp' at 36, tag table inside. */
+TW_USE_RESULT tw_code tw_profile_read(tw_arena *arena, const unsigned char *bytes, size_t length,
+                                      tw_profile *out, tw_error *error);
+
+/* A shipped paper ("papers/NAME.json") or template set, built in from templates-demo. NULL when
+ * there is none. */
+const char *tw_shipped_text(const char *name, size_t *length);
+/* Their names, NULL ended, for nearest-name hints. */
+const char *const *tw_shipped_names(void);
+
+#endif

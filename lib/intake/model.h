@@ -1,0 +1,164 @@
+/*
+ * What was read: plain data, all of it in the job's arena, nothing of it pixels.
+ * Filled by lib/intake, read by every layer to the right.
+ */
+#ifndef TW_INTAKE_MODEL_H
+#define TW_INTAKE_MODEL_H
+
+#include "base/error.h"
+#include "base/json.h"
+#include "base/rect.h"
+
+/* Where a thing was written, for messages. */
+typedef struct tw_place {
+    const char *file;
+    int line, column;
+    const char *pointer; /* may be NULL */
+} tw_place;
+
+typedef enum tw_paper_kind { TW_ROLL, TW_SHEETS } tw_paper_kind;
+typedef enum tw_cutter { TW_CUTTER_PRINTER, TW_CUTTER_HAND } tw_cutter;
+typedef enum tw_choice { TW_UNSET, TW_NO, TW_YES } tw_choice;
+
+/* ppi limits; 0 = unset here. warn_below auto = TW_PPI_AUTO. */
+#define TW_PPI_AUTO (-1)
+typedef struct tw_resolution {
+    int warn_below, refuse_below;
+} tw_resolution;
+
+typedef struct tw_paper {
+    tw_place place;
+    const char *name;
+    tw_paper_kind kind;
+    tw_nm width, length; /* roll: length = what is left; sheets: as it feeds */
+    int64_t count;       /* sheets only */
+    tw_nm side, lead, tail; /* margins: where no ink may be */
+    tw_nm lost_each_sheet, lost_each_load, lost_core_end;
+    tw_nm edge_trim;
+    tw_cutter cutter;
+    tw_nm shortest_sheet, longest_sheet;
+    bool has_price;
+    tw_money price;
+    const char *profile; /* path as found, or NULL */
+    const char *weight, *finish;
+    const char *media, *quality, *black; /* setup; each may be NULL */
+    int64_t dry, cure;                   /* seconds, 0 = not said */
+    tw_resolution resolution;
+    tw_choice turn;
+} tw_paper;
+
+typedef enum tw_fit { TW_FIT_INSIDE, TW_FIT_FILL } tw_fit;
+typedef enum tw_corner {
+    TW_NO_CORNER,
+    TW_TOP_LEFT,
+    TW_TOP_RIGHT,
+    TW_BOTTOM_RIGHT,
+    TW_BOTTOM_LEFT
+} tw_corner;
+typedef enum tw_window { TW_NO_WINDOW, TW_WINDOW_OVERLAP, TW_WINDOW_REVEAL } tw_window;
+
+typedef struct tw_template {
+    tw_place place;
+    const char *name;
+    bool by_picture; /* `picture` instead of `size` */
+    tw_size size;
+    tw_nm picture; /* the picture's long side */
+    tw_sides border;
+    tw_fit fit;
+    int64_t focus_x, focus_y; /* millionths, 0 .. 1 000 000; 500 000 by default */
+    bool has_bleed;
+    tw_nm bleed; /* when not has_bleed: 1/8 in on sides whose border is 0, else 0 */
+    bool turn_auto;
+    bool lie_upright;
+    tw_nm lip;
+    tw_corner signature; /* TW_NO_CORNER: none */
+    tw_nm signature_width, signature_height, signature_inset;
+    tw_window window;
+    tw_nm window_by;
+    bool keyline;
+} tw_template;
+
+/* One order line or filler line. For fillers order is NULL. */
+typedef struct tw_order {
+    tw_place place;
+    const char *order, *buyer, *image, *title, *due, *note, *price, *address, *edition;
+    const char *image_path; /* resolved; NULL when it was not found (already reported) */
+    size_t template_index;  /* into tw_job.templates; SIZE_MAX = unknown (already reported) */
+    size_t paper_index;     /* into tw_job.papers; SIZE_MAX likewise */
+    int copies;             /* fillers: at most */
+    const char **accept;    /* warning names this line may ignore */
+    size_t accept_count;
+    bool has_sells_for;
+    tw_money sells_for, cost; /* fillers */
+    int64_t chance;           /* fillers, millionths */
+} tw_order;
+
+typedef enum tw_marks_place {
+    TW_MARKS_WASTE,
+    TW_MARKS_LINE,
+    TW_MARKS_STRIP,
+    TW_MARKS_NONE
+} tw_marks_place;
+
+typedef struct tw_marks {
+    tw_marks_place place;
+    bool offset_auto;
+    tw_nm offset, length, weight;
+} tw_marks;
+
+typedef struct tw_trimmer {
+    bool has_longest_cut, has_farthest_stop;
+    tw_nm longest_cut, farthest_stop, narrowest_strip;
+} tw_trimmer;
+
+typedef enum tw_colour_mode { TW_COLOUR_AUTO, TW_COLOUR_TAG } tw_colour_mode;
+
+/* Facts about an image file, found without decoding pixels. */
+typedef enum tw_image_format { TW_PNG, TW_JPEG } tw_image_format;
+typedef enum tw_image_space { TW_GREY, TW_RGB, TW_CMYK } tw_image_space;
+
+typedef struct tw_image {
+    const char *name; /* as the order named it (first use) */
+    const char *path;
+    tw_image_format format;
+    tw_image_space space;
+    uint32_t width, height; /* as stored */
+    int depth;              /* bits a channel as stored: 1 2 4 8 16 */
+    bool palette, alpha, interlaced, progressive;
+    bool transparent_key;  /* PNG tRNS on grey or RGB; palette with tRNS sets alpha */
+    bool inverted_cmyk;    /* JPEG with an Adobe marker */
+    int jpeg_components;   /* 1 3 4 */
+    int orientation;       /* Exif 1..8, 1 when unsaid */
+    uint32_t upright_width, upright_height; /* after Exif */
+    int64_t density_x, density_y; /* pixels per metre, 0 = unsaid */
+    const unsigned char *profile; /* embedded ICC, NULL = none */
+    size_t profile_length;
+    const char *profile_description; /* NULL when none or unreadable */
+    bool says_srgb;        /* PNG sRGB chunk */
+    int64_t bytes;         /* size of the file */
+    const char *profile_problem; /* why an embedded profile is not usable, or NULL */
+} tw_image;
+
+typedef struct tw_job {
+    const char *file, *folder;
+    const char *name, *date; /* date NULL when not given */
+    tw_paper *papers;
+    size_t paper_count;
+    tw_template *templates;
+    size_t template_count;
+    const char *templates_file; /* the name messages use when a template is unknown */
+    tw_order *orders;
+    size_t order_count;
+    tw_order *fillers;
+    size_t filler_count;
+    const char **image_folders;
+    size_t image_folder_count;
+    tw_nm gutter;
+    bool turn;
+    tw_marks marks;
+    tw_colour_mode colour;
+    tw_resolution resolution; /* warn_below TW_PPI_AUTO or ppi; refuse_below ppi */
+    tw_trimmer trimmer;
+} tw_job_data;
+
+#endif

@@ -1,0 +1,170 @@
+/*
+ * The layout: where things lie. Pure integers; no I/O, clock, locale or names.
+ *
+ *   problem -> tw_layout_make -> layout (sheets, placed pieces) -> tw_cuts_make -> cut trees
+ *                                      \________ tw_referee_check sees all of it ________/
+ *
+ * Coordinates are the sheet's: origin top left on the printed side, x across the roll, y down
+ * along the feed from the leading edge.
+ */
+#ifndef TW_LAYOUT_LAYOUT_H
+#define TW_LAYOUT_LAYOUT_H
+
+#include "base/arena.h"
+#include "base/error.h"
+#include "base/rect.h"
+
+/* One piece to be placed (every copy is a piece of its own; equal pieces are found inside). */
+typedef struct tw_piece {
+    tw_nm width, height; /* trimmed size, upright */
+    tw_sides visible;    /* visible border a side; -bleed where the picture bleeds */
+    tw_sides bleed;      /* >= 0 */
+    bool may_turn;       /* may lie a quarter turn clockwise */
+    int group;           /* pieces of one group are wanted on one sheet (an order); -1 none */
+    int alike;           /* pieces of one set lie the same way; -1 none */
+    int pin_sheet;       /* -1, or the sheet (from 0) it must lie on */
+    bool pinned_place;   /* it must lie at pin_x, pin_y of that sheet, turned as pin_turned */
+    tw_nm pin_x, pin_y;
+    bool pin_turned;
+    int64_t priority;    /* lower is served first when the paper runs out; ties by index */
+    bool filler;         /* may be left out; never adds length */
+    int64_t worth;       /* minor money units, fillers */
+    int64_t limit;       /* most value a sheet may hold is summed from this; 0 = none */
+    int64_t bytes;       /* upper bound of what it adds to its sheet's file */
+    int image;           /* pieces with the same image >= 0 share those bytes on one sheet */
+} tw_piece;
+
+typedef struct tw_stock {
+    bool roll;           /* else cut sheets */
+    tw_nm width, length; /* roll: length = what is left; sheets: one sheet */
+    int64_t count;       /* sheets at most */
+    tw_nm side, lead, tail; /* ink margins */
+    tw_nm edge_trim;
+    tw_nm lost_each_sheet, lost_each_load, lost_core_end;
+    tw_nm shortest_sheet, longest_sheet; /* roll; a single longer piece may exceed longest_sheet */
+    tw_nm sheet_most;    /* absolute limit of a sheet: 5080 mm */
+    bool machine_cuts;   /* the printer frees sheets across the roll at no labour */
+    int64_t price;       /* minor units of the full length or count; 0 = none */
+} tw_stock;
+
+typedef struct tw_layout_settings {
+    tw_nm gutter;
+    bool turn;               /* false: nothing may turn */
+    tw_nm narrowest_strip;   /* waste strips are 0 or at least this */
+    int64_t hand_cut, stop_change; /* minor units x 1000 each; small defaults break ties */
+    int stages;              /* 3 (and a trim) or 0 = any depth */
+    int64_t sheet_bytes_most;/* 0 = no limit */
+    int64_t steps;           /* work budget; 0 = normal */
+    tw_nm strip_lead, strip_tail; /* blank strips added at both ends of each sheet (marks) */
+    const tw_run *run;       /* cancel and progress; may be NULL */
+} tw_layout_settings;
+
+typedef struct tw_layout_problem {
+    const tw_piece *pieces;
+    size_t count;
+    tw_stock stock;
+    tw_layout_settings settings;
+} tw_layout_problem;
+
+typedef struct tw_placed {
+    size_t piece;  /* index into the problem's pieces */
+    int sheet;     /* from 0 */
+    tw_nm x, y;    /* trimmed top left corner on the sheet */
+    bool turned;
+} tw_placed;
+
+typedef enum tw_left_why {
+    TW_LEFT_PAPER_USED,   /* the roll or box is used up */
+    TW_LEFT_TOO_BIG,      /* fits the paper no way round */
+    TW_LEFT_TOO_MANY_BYTES/* alone over the sheet's byte limit */
+} tw_left_why;
+
+typedef struct tw_left {
+    size_t piece;
+    tw_left_why why;
+} tw_left;
+
+typedef struct tw_layout {
+    tw_placed *placed; /* sorted by sheet, then y, x, piece */
+    size_t placed_count;
+    tw_nm *sheet_length; /* page length of each sheet */
+    int sheet_count;
+    tw_left *left; /* sorted by piece */
+    size_t left_count;
+    tw_nm used;        /* pages and lost paper together, of the roll; sheets: pages */
+    tw_nm bound;       /* no plan of the placed pieces uses less */
+    bool stopped_early;/* cancelled or out of steps with more to try */
+} tw_layout;
+
+/* Never fails for an unplaceable piece: it is listed in `left`. Everything in the arena. */
+TW_USE_RESULT tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem,
+                                     tw_layout *out, tw_error *error);
+
+/* The least distance from the trim of this piece, so lying, to the sheet's four edges. */
+tw_sides tw_piece_keep(const tw_stock *stock, const tw_layout_settings *settings,
+                       const tw_piece *piece, bool turned);
+/* The least gap between two neighbours' trims given the bleed each has on the facing side:
+ * max(gutter, bleed A + bleed B), raised to narrowest_strip when it is above 0 and below it. */
+tw_nm tw_gap(const tw_layout_settings *settings, tw_nm bleed_a, tw_nm bleed_b);
+
+/* ------------------------------------------------------------- cuts */
+
+typedef enum tw_along { TW_ACROSS, TW_ALONG } tw_along; /* the roll; across: at is y */
+
+typedef enum tw_node_kind { TW_NODE_CUT, TW_NODE_PRINT, TW_NODE_WASTE } tw_node_kind;
+
+/* A node is a piece of paper: cut in two, or a print, or waste. Node 0 of a sheet is the page. */
+typedef struct tw_node {
+    tw_node_kind kind;
+    tw_rect rect;
+    tw_along along;
+    tw_nm at;      /* sheet coordinates */
+    int low, high; /* nodes: smaller and larger coordinate side */
+    size_t placed; /* prints: index into layout->placed */
+} tw_node;
+
+typedef struct tw_cut {
+    int step;      /* from 1 on each sheet, cutting order */
+    int node;      /* the piece in hand */
+    tw_along along;
+    tw_nm at, from, to;
+    tw_nm stop;    /* at - low edge of the piece in hand */
+    bool knife;    /* longer than the trimmer takes */
+    bool to_mark;  /* the stop is out of the trimmer's reach: cut to the mark */
+    bool machine_edge_low, machine_edge_high; /* fence edge is the paper's or machine's own */
+} tw_cut;
+
+typedef struct tw_sheet_cuts {
+    tw_node *nodes;
+    int node_count;
+    tw_cut *cuts; /* in cutting order */
+    int cut_count;
+} tw_sheet_cuts;
+
+typedef struct tw_cuts {
+    tw_sheet_cuts *sheets; /* layout->sheet_count of them */
+    int64_t hand_cuts, stop_changes;
+} tw_cuts;
+
+typedef struct tw_trimmer_limits {
+    tw_nm longest_cut, farthest_stop; /* 0 = no limit */
+} tw_trimmer_limits;
+
+/* Cut trees for a layout: edge to edge, across first, waste trimmed off, few cuts, equal stops
+ * following one another. With a hand cutter (machine_cuts false) on a roll the sheet's end is
+ * cut too: a node 0 as long as the page, its cut at == page length is listed first, with low =
+ * the page itself and high = -1 (the roll). TW_BUG when a layout cannot be cut edge to edge. */
+TW_USE_RESULT tw_code tw_cuts_make(tw_arena *arena, const tw_layout_problem *problem,
+                                   const tw_layout *layout, const tw_trimmer_limits *limits,
+                                   tw_cuts *out, tw_error *error);
+
+/* ------------------------------------------------------------- referee */
+
+/* Shares no code with the packers or the cutter. Every copy placed once or left out; inside;
+ * no overlap; gaps kept; ink inside margins; every cut edge to edge of the piece in hand; the
+ * tree yields the pieces; sheet and roll limits; used at least the bound; totals right.
+ * TW_BUG with what is wrong. Runs on every plan, in release builds too. */
+TW_USE_RESULT tw_code tw_referee_check(const tw_layout_problem *problem, const tw_layout *layout,
+                                       const tw_cuts *cuts, tw_error *error);
+
+#endif

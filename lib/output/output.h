@@ -1,0 +1,80 @@
+/*
+ * From a plan to files. Each output is a function of the plan (and the images' bytes) alone.
+ */
+#ifndef TW_OUTPUT_OUTPUT_H
+#define TW_OUTPUT_OUTPUT_H
+
+#include "base/file.h"
+#include "base/text.h"
+#include "sheet/plan.h"
+
+/* ------------------------------------------------ PDF (lib/output/pdf*.c alone include hpdf.h) */
+
+typedef struct tw_pdf tw_pdf;
+
+typedef struct tw_pdf_facts {
+    const char *title;   /* Info /Title */
+    const char *identity;/* hashed into the trailer's deterministic ID */
+    const tw_image *images; /* what TW_OP_IMAGE indexes; NULL for text-only documents */
+    size_t image_count;
+    const tw_run *run;
+    uint64_t done, total; /* bytes, for progress across several files */
+} tw_pdf_facts;
+
+/* A document to be written to `path` (a temporary of a tw_files set). */
+TW_USE_RESULT tw_code tw_pdf_start(const tw_allocator *allocator, const tw_pdf_facts *facts,
+                                   const char *path, tw_pdf **out, tw_error *error);
+TW_USE_RESULT tw_code tw_pdf_page(tw_pdf *pdf, const tw_page *page, tw_error *error);
+/* Write it all out and sync; damage found in an image while its bytes stream is TW_DAMAGED.
+ * Characters the face lacks are reported once each document as warning "missing-glyph". */
+TW_USE_RESULT tw_code tw_pdf_finish(tw_pdf *pdf, tw_report *report, tw_error *error);
+void tw_pdf_free(tw_pdf *pdf); /* NULL allowed */
+
+/* ------------------------------------------------ pixels (lib/output/pixels*.c) */
+
+/* How an image's samples go into the PDF, and a pull reader over the encoded bytes. */
+typedef struct tw_pixels tw_pixels;
+
+typedef struct tw_pixels_form {
+    uint32_t width, height;
+    int bits, channels;
+    bool dct;         /* else Flate with PNG predictor 15 */
+    bool invert;      /* /Decode [1 0 ...] */
+    bool untouched;   /* passes through */
+    const char *road; /* why: one phrase for inspect */
+    int palette_size; /* > 0: /Indexed, `palette` holds 3 bytes an entry */
+    unsigned char palette[768];
+} tw_pixels_form;
+
+TW_USE_RESULT tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image,
+                                     tw_pixels **out, tw_pixels_form *form, tw_error *error);
+/* Up to `room` bytes; *got 0 = end, reached only when every check (CRC, markers, row count)
+ * held. */
+TW_USE_RESULT tw_code tw_pixels_pull(tw_pixels *pixels, unsigned char *bytes, size_t room,
+                                     size_t *got, tw_error *error);
+void tw_pixels_close(tw_pixels *pixels);
+/* An upper bound of the encoded bytes, for the sheet's byte limit. */
+int64_t tw_pixels_bound(const tw_image *image);
+
+/* ------------------------------------------------ the other files */
+
+/* plan.json's text, as the design fixes it. */
+TW_USE_RESULT tw_code tw_plan_json(const tw_plan_data *plan, tw_buffer *out, tw_error *error);
+/* The table `trimwell plan` prints. */
+TW_USE_RESULT tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error);
+/* The cut guide's pages. */
+TW_USE_RESULT tw_code tw_guide_make(tw_arena *arena, const tw_plan_data *plan, tw_size paper,
+                                    tw_page **pages, size_t *count, tw_error *error);
+
+typedef struct tw_compose_options {
+    bool one_file;    /* one multi-page PDF a paper */
+    bool letter;      /* the guide on Letter, else A4 */
+} tw_compose_options;
+
+/* Everything into `folder`, whole or not at all; sheets an old plan.json there names and this
+ * plan does not are removed. */
+TW_USE_RESULT tw_code tw_compose_write(tw_arena *arena, const tw_plan_data *plan,
+                                       const char *folder, const tw_compose_options *options,
+                                       const tw_run *run, tw_report *report, tw_error *error);
+
+#endif

@@ -1,0 +1,75 @@
+/*
+ * Orders x templates x image facts -> prints: what is made, for whom, how the picture lies in it.
+ * All measures upright, as a viewer sees the print; origin the print's trimmed top left corner.
+ */
+#ifndef TW_PRINTS_PRINTS_H
+#define TW_PRINTS_PRINTS_H
+
+#include "intake/model.h"
+
+/* How an image is fitted to one template: exact, in nm and in ppi. */
+typedef struct tw_fitted {
+    tw_size size;     /* finished (trimmed) size */
+    tw_sides border;  /* the template's border as it applies */
+    tw_sides bleed;   /* how far the picture runs past the trim on each side, >= 0 */
+    tw_sides visible; /* trim to picture on each side; negative = -bleed there */
+    tw_rect picture;  /* the rectangle painted, bleed included; may start below 0 */
+    tw_rect whole;    /* where the whole uncropped image would lie; contains picture */
+    /* pixels per inch as printed, thousandths, of the upright image on both axes, rounded half
+     * up; min of the two is the print's ppi */
+    int64_t ppi_x, ppi_y;
+    bool has_window;
+    tw_size window; /* the mat window's opening */
+} tw_fitted;
+
+/* Pure: fit an image of upright pixel size to a template. TW_INPUT when the border leaves no
+ * room for a picture. */
+TW_USE_RESULT tw_code tw_fit_image(const tw_template *format, uint32_t pixels_wide,
+                                   uint32_t pixels_high, tw_fitted *out, tw_error *error);
+
+typedef struct tw_print {
+    const char *id;    /* "1001-1", "filler-1", "print-1" */
+    const char *order; /* NULL for fillers and the quick form */
+    const tw_order *line;
+    const tw_template *format;
+    const tw_image *image;
+    size_t image_index; /* into tw_prints.images */
+    size_t paper_index;
+    int copy; /* 1 .. copies of the line */
+    bool filler;
+    tw_fitted fit;
+    tw_rect signature; /* upright; width 0 = none */
+} tw_print;
+
+typedef struct tw_prints {
+    tw_print *items;
+    size_t count;
+    tw_image *images; /* each file once */
+    size_t image_count;
+} tw_prints;
+
+/* Read every image's facts once, fit every line, number the prints: ids are order-n with n
+ * counting the order's prints sorted by template, image, title, copy. Problems of single lines
+ * (unreadable image, too few pixels, too big for its paper either way) go into the report as
+ * errors and the line makes no print. Fillers are validated, and made prints only when
+ * `with_fillers`. */
+TW_USE_RESULT tw_code tw_prints_make(tw_arena *arena, const tw_job_data *job, bool with_fillers,
+                                     const tw_run *run, tw_report *report, tw_prints *out,
+                                     tw_error *error);
+
+/* Warnings about finished prints (border against lip, margin and 3/8 in, uneven borders,
+ * signature place, ppi, untagged, near-miss sizes, doubled lines...), one each line of the
+ * orders; those in the line's `accept` are left out. */
+TW_USE_RESULT tw_code tw_prints_check(tw_arena *arena, const tw_job_data *job,
+                                      const tw_prints *prints, tw_report *report,
+                                      tw_error *error);
+/* The names `accept` may hold, NULL ended. */
+const char *const *tw_acceptable_warnings(void);
+
+/* How far the print's trim must stay from each edge of its paper, upright sides: the larger of
+ * edge_trim on the roll's sides and margin - visible border. Index by the side of the print, for
+ * a print lying upright (`turned` false) or a quarter turn clockwise; result sides are the
+ * sheet's: top = leading edge. */
+tw_sides tw_print_keep(const tw_paper *paper, const tw_fitted *fit, bool turned);
+
+#endif

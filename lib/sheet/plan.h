@@ -1,0 +1,78 @@
+/*
+ * The plan: prints, their layout and cuts for every paper of the day, and each sheet's page.
+ */
+#ifndef TW_SHEET_PLAN_H
+#define TW_SHEET_PLAN_H
+
+#include "layout/layout.h"
+#include "prints/prints.h"
+#include "sheet/display.h"
+
+/* A print where it lies. Rectangles are on the sheet, as the print lies. */
+typedef struct tw_lying {
+    const tw_print *print;
+    tw_rect trim, picture, whole, signature; /* signature width 0 = none */
+    tw_sides visible, bleed;                 /* sides of the sheet: top = towards the lead */
+    bool turned;
+} tw_lying;
+
+typedef struct tw_unmarked {
+    int step;
+    bool low_end; /* the end at `from` */
+} tw_unmarked;
+
+typedef struct tw_plan_sheet {
+    int number;         /* over the whole day, from 1 */
+    int of_paper;       /* from 1 within its paper */
+    size_t paper_index; /* into job->papers */
+    const char *file;   /* "sheet-01.pdf" */
+    tw_size size;
+    tw_lying *prints;
+    size_t print_count;
+    const tw_sheet_cuts *cuts;
+    const char **piece_names; /* a node: "A", "B", "1001-1", "waste-1" */
+    int marks_drawn, marks_clipped, marks_dropped;
+    tw_unmarked *unmarked; /* ends of cuts with no tick */
+    size_t unmarked_count;
+    tw_page page;
+} tw_plan_sheet;
+
+typedef struct tw_totals {
+    tw_nm length;       /* pages and lost paper */
+    tw_nm bound_length;
+    /* areas in square millimetres x 10^6 would overflow in nm2: kept as nm x nm in 128 bits is
+     * not plain data, so as mm2 millionths rounded half up */
+    int64_t paper_area, print_area;
+    int64_t hand_cuts, stop_changes;
+    int sheets;
+} tw_totals;
+
+typedef struct tw_plan_paper {
+    size_t paper_index;
+    tw_totals totals;
+    tw_nm strip_cost; /* paper that marks.place strip added */
+} tw_plan_paper;
+
+typedef struct tw_unplaced {
+    const tw_print *print;
+    const char *why;
+} tw_unplaced;
+
+typedef struct tw_plan {
+    const tw_job_data *job;
+    const tw_prints *prints;
+    tw_plan_sheet *sheets;
+    size_t sheet_count;
+    tw_plan_paper *papers; /* those that carry prints */
+    size_t paper_count;
+    tw_totals totals;
+    tw_unplaced *unplaced;
+    size_t unplaced_count;
+} tw_plan_data;
+
+/* Lay out every paper's prints, cut, have the referee check it, and draw each sheet. */
+TW_USE_RESULT tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job,
+                                   const tw_prints *prints, const tw_run *run, tw_report *report,
+                                   tw_plan_data **out, tw_error *error);
+
+#endif
