@@ -29,6 +29,12 @@ extern "C" {
 #else
 #define TW_USE_RESULT
 #endif
+/* What a shared library shows; all else in it is hidden. */
+#if defined(__GNUC__)
+#define TW_API __attribute__((visibility("default")))
+#else
+#define TW_API
+#endif
 
 /* ---------------------------------------------------------------- errors */
 
@@ -60,10 +66,10 @@ typedef struct tw_error {
 } tw_error;
 
 /* "orders.csv:7: template "8x11" is not in ... (hint)": at most `size` bytes, always ended. */
-void tw_error_text(const tw_error *error, char *out, size_t size);
+TW_API void tw_error_text(const tw_error *error, char *out, size_t size);
 /* The exit code that belongs to a code: 0, 2, 3, 4, 5 or 70. */
-int tw_exit_code(tw_code code);
-const char *tw_version(void);
+TW_API int tw_exit_code(tw_code code);
+TW_API const char *tw_version(void);
 
 /* ---------------------------------------------------------------- a run */
 
@@ -83,6 +89,125 @@ typedef struct tw_run {
     bool (*cancelled)(void *context);
     void *context;
 } tw_run;
+
+/* ---------------------------------------------------------------- a job */
+
+/* One print day: what was read, every message about it and, once laid out, its plan. */
+typedef struct tw_job tw_job;
+
+/* Read a job: `path` is job.json or its folder. Problems that reading can go on after become the
+ * job's errors and warnings and the call still succeeds. When reading cannot go on the reason is
+ * returned; it is also the job's first error and *out a job whose messages can be read (NULL
+ * only for want of memory). Close it either way. `run` may be NULL; what it points to must
+ * outlive the job. */
+TW_API TW_USE_RESULT tw_code tw_job_open(const char *path, const tw_run *run, tw_job **out,
+                                         tw_error *error);
+
+/* The same without a job file: one paper, one template, images. */
+typedef struct tw_quick {
+    const char *paper;         /* a paper's file or shipped name */
+    const char *template_name; /* a template's name in a shipped set, FILE#NAME, or a size */
+    int copies;                /* of each image, 1 to 10 000 */
+    const char *const *images; /* paths */
+    size_t image_count;
+} tw_quick;
+
+TW_API TW_USE_RESULT tw_code tw_job_open_quick(const tw_quick *quick, const tw_run *run,
+                                               tw_job **out, tw_error *error);
+TW_API void tw_job_close(tw_job *job); /* NULL allowed */
+
+/* ---------------------------------------------------------------- its messages */
+
+/* Errors stop tw_job_plan and tw_job_compose; warnings are data. Both grow with each step and
+ * stay in the order found. The messages are the job's. */
+TW_API size_t tw_job_error_count(const tw_job *job);
+TW_API const tw_error *tw_job_error(const tw_job *job, size_t index); /* NULL past the end */
+TW_API size_t tw_job_warning_count(const tw_job *job);
+TW_API const tw_error *tw_job_warning(const tw_job *job, size_t index);
+/* How many messages past the 10 000 kept of each kind were counted and dropped. */
+TW_API size_t tw_job_dropped_count(const tw_job *job);
+
+/* Everything there is to find before paper is spent: reads the images' facts, fits, checks and,
+ * where no error forbids it, lays out. What is wrong with the job is in its messages; the call
+ * itself fails only when checking could not be done (memory, I/O, cancelled, a bug). Each step is
+ * done once; a second call changes nothing. */
+TW_API TW_USE_RESULT tw_code tw_job_check(tw_job *job, tw_error *error);
+
+/* ---------------------------------------------------------------- the plan */
+
+/* As tw_job_check, and any error of the job is returned: the first, as it stands in the list. */
+TW_API TW_USE_RESULT tw_code tw_job_plan(tw_job *job, tw_error *error);
+
+/* Of the whole day. Lengths in nm; for cut sheets a sheet counts as its length. */
+typedef struct tw_day_totals {
+    size_t sheets, prints, unplaced;
+    int64_t length;       /* of paper, with what the machine loses */
+    int64_t bound_length; /* no plan of these prints uses less */
+    int64_t hand_cuts, stop_changes;
+} tw_day_totals;
+
+/* These three make the plan first when there is none, and fail as tw_job_plan does.
+ * The table `trimwell plan` prints, and plan.json. Free with tw_text_free. */
+TW_API TW_USE_RESULT tw_code tw_job_plan_text(tw_job *job, char **out, tw_error *error);
+TW_API TW_USE_RESULT tw_code tw_job_plan_json(tw_job *job, char **out, tw_error *error);
+TW_API TW_USE_RESULT tw_code tw_job_totals(tw_job *job, tw_day_totals *out, tw_error *error);
+
+/* ---------------------------------------------------------------- paper */
+
+/* A zeroed struct is a good default. */
+typedef struct tw_compose_options {
+    bool one_file; /* one multi-page PDF a paper */
+    bool letter;   /* the guide on Letter, else A4 */
+    bool strict;   /* any warning: TW_STRICT and nothing is written */
+} tw_compose_options;
+
+/* Plan, then everything to print and cut into `folder`, whole or not at all. `options` may be
+ * NULL. Fails as tw_job_plan does; TW_DAMAGED when an image turns out broken as its bytes
+ * stream; TW_IO when the folder cannot be written. */
+TW_API TW_USE_RESULT tw_code tw_job_compose(tw_job *job, const char *folder,
+                                            const tw_compose_options *options, tw_error *error);
+/* The files the last tw_job_compose wrote, names in their folder, in the order to open them. */
+TW_API size_t tw_job_written_count(const tw_job *job);
+TW_API const char *tw_job_written(const tw_job *job, size_t index); /* NULL past the end */
+
+/* ---------------------------------------------------------------- small services */
+
+/* Make a print-day folder that composes as it stands, to edit: a job, orders, photographs drawn
+ * by the library, a README. `folder` must not exist, or be an empty folder. */
+TW_API TW_USE_RESULT tw_code tw_start(const char *folder, const tw_run *run, tw_error *error);
+
+/* What is known of an image or ICC profile, as lines for people or as one JSON object. Free with
+ * tw_text_free. `allocator` may be NULL. */
+TW_API TW_USE_RESULT tw_code tw_inspect_text(const char *path, const tw_allocator *allocator,
+                                             char **out, tw_error *error);
+TW_API TW_USE_RESULT tw_code tw_inspect_json(const char *path, const tw_allocator *allocator,
+                                             char **out, tw_error *error);
+
+/* What one run came to, for the one JSON document of `--json`. */
+typedef struct tw_result {
+    const tw_job *job;     /* its messages, plan and files written; NULL: none */
+    const tw_error *error; /* what ended the run; NULL: the job's first error, if any */
+    bool written;          /* list the job's written files */
+    const char *text;      /* a "text" member; NULL: none */
+    const char *files;     /* JSON text of a "files" member (what inspect found); NULL: none */
+} tw_result;
+
+/* {"ok":, "warnings": [], "error":, "errors": [], "plan":}, see the manual page. Free with
+ * tw_text_free. `allocator` may be NULL. */
+TW_API TW_USE_RESULT tw_code tw_result_json(const tw_result *result,
+                                            const tw_allocator *allocator, char **out,
+                                            tw_error *error);
+
+/* A message of the caller's own, made safe for a terminal. `name` must be static. Returns
+ * `code`. */
+TW_API tw_code tw_error_set(tw_error *error, tw_code code, const char *name, const char *message,
+                            const char *hint);
+/* The nearest of `count` names, or NULL when none is near. */
+TW_API const char *tw_nearest_name(const char *name, const char *const *names, size_t count);
+/* A length in inches and millimetres, "8 1/2 in (215.9 mm)": at most `size` bytes. */
+TW_API void tw_length_text(int64_t nanometres, char *out, size_t size);
+/* The allocator the text was asked from; NULL text allowed. */
+TW_API void tw_text_free(const tw_allocator *allocator, char *text);
 
 #ifdef __cplusplus
 }

@@ -139,7 +139,7 @@ typedef struct tw_image {
     const char *profile_problem; /* why an embedded profile is not usable, or NULL */
 } tw_image;
 
-typedef struct tw_job {
+typedef struct tw_job_data {
     const char *file, *folder;
     const char *name, *date; /* date NULL when not given */
     tw_paper *papers;

@@ -66,15 +66,16 @@ TW_USE_RESULT tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_
 TW_USE_RESULT tw_code tw_guide_make(tw_arena *arena, const tw_plan_data *plan, tw_size paper,
                                     tw_page **pages, size_t *count, tw_error *error);
 
-typedef struct tw_compose_options {
-    bool one_file;    /* one multi-page PDF a paper */
-    bool letter;      /* the guide on Letter, else A4 */
-} tw_compose_options;
-
 /* Everything into `folder`, whole or not at all; sheets an old plan.json there names and this
- * plan does not are removed. */
+ * plan does not are removed. options->strict: when the report holds a warning after all is drawn
+ * and before anything has its final name, TW_STRICT and nothing is written. */
 TW_USE_RESULT tw_code tw_compose_write(tw_arena *arena, const tw_plan_data *plan,
                                        const char *folder, const tw_compose_options *options,
                                        const tw_run *run, tw_report *report, tw_error *error);
+
+/* What is known of one image or ICC profile file (told apart by its first bytes): lines for
+ * people into `text`, one JSON object into `json`; either may be NULL. */
+TW_USE_RESULT tw_code tw_inspect_file(tw_arena *arena, const char *path, tw_buffer *text,
+                                      tw_buffer *json, tw_error *error);
 
 #endif

@@ -58,7 +58,7 @@ typedef struct tw_unplaced {
     const char *why;
 } tw_unplaced;
 
-typedef struct tw_plan {
+typedef struct tw_plan_data {
     const tw_job_data *job;
     const tw_prints *prints;
     tw_plan_sheet *sheets;
