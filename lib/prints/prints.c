@@ -1,0 +1,110 @@
+/*
+ * Orders x templates x image facts -> prints. Every line is fitted once and made as many prints
+ * as it asks copies; a line that cannot be printed is reported and makes none.
+ */
+#include "prints/parts.h"
+
+#include <string.h>
+
+#include "base/limits.h"
+
+/* Orders first, then fillers. */
+static const tw_order *line_at(const tw_job_data *job, size_t index) {
+    return index < job->order_count ? &job->orders[index] : &job->fillers[index - job->order_count];
+}
+
+static tw_code report_line(const tw_order *line, tw_error *message, tw_report *report,
+                           tw_error *error) {
+    tw_line_place(line, message);
+    return tw_report_error(report, message, error);
+}
+
+/* Pieces of paper are called by print id, and offcuts waste-1, fillers filler-1: an order of
+ * such a name would make two pieces of one name. */
+static tw_code refuse_name(const tw_order *line, tw_error *error) {
+    if (line->order == NULL ||
+        (strcmp(line->order, "waste") != 0 && strcmp(line->order, "filler") != 0))
+        return TW_OK;
+    tw_fail(error, TW_INPUT, "reserved-order", "order \"%s\": this word names %s on the cut guide",
+            line->order, line->order[0] == 'w' ? "offcuts" : "prints that fill free places");
+    tw_fail_hint(error, "call the order by another name");
+    return TW_INPUT;
+}
+
+/* A line's print without copy and id, or why there is none. */
+static tw_code fit_line(const tw_job_data *job, const tw_order *line, const tw_image *image,
+                        tw_print *out, tw_error *why) {
+    const tw_template *format = &job->templates[line->template_index];
+    *out = (tw_print){.order = line->order, .line = line, .format = format, .image = image};
+    out->paper_index = line->paper_index;
+    tw_code code = refuse_name(line, why);
+    if (code == TW_OK)
+        code = tw_fit_image(format, image->upright_width, image->upright_height, &out->fit, why);
+    if (code == TW_OK)
+        code = tw_signature_place(format, out->fit.size, &out->signature, why);
+    return code == TW_OK ? tw_line_refuse(job, line, &out->fit, why) : code;
+}
+
+static void add_copies(const tw_print *first, tw_prints *out) {
+    for (int copy = 1; copy <= first->line->copies; copy++) {
+        tw_print *print = &out->items[out->count++];
+        *print = *first;
+        print->copy = copy;
+    }
+}
+
+/* Room for every copy asked for, whether it turns out printable or not. */
+static tw_code make_room(tw_arena *arena, const tw_job_data *job, bool with_fillers, tw_prints *out,
+                         tw_error *error) {
+    size_t lines = job->order_count + (with_fillers ? job->filler_count : 0);
+    size_t copies = 0;
+    for (size_t i = 0; i < lines; i++) {
+        const tw_order *line = line_at(job, i);
+        copies += (size_t)line->copies;
+        if (copies <= TW_PRINTS_MOST)
+            continue;
+        tw_fail(error, TW_INPUT, "too-many-prints",
+                "up to this line the job asks for %zu prints; one job holds at most %d", copies,
+                TW_PRINTS_MOST);
+        tw_fail_hint(error, "divide the day into several jobs");
+        tw_line_place(line, error);
+        return TW_INPUT;
+    }
+    out->items = tw_arena_array(arena, copies, sizeof *out->items);
+    return out->items == NULL ? tw_no_memory(error) : TW_OK;
+}
+
+static tw_code make_line(const tw_job_data *job, size_t index, size_t image, bool keep,
+                         tw_report *report, tw_prints *out, tw_error *error) {
+    const tw_order *line = line_at(job, index);
+    tw_error why = {.code = TW_OK};
+    tw_print print;
+    /* What is unknown or unreadable was reported where it was found. */
+    if (image == SIZE_MAX || line->template_index >= job->template_count ||
+        line->paper_index >= job->paper_count)
+        return TW_OK;
+    if (fit_line(job, line, &out->images[image], &print, &why) != TW_OK)
+        return report_line(line, &why, report, error);
+    print.image_index = image;
+    print.filler = index >= job->order_count;
+    if (keep)
+        add_copies(&print, out);
+    return TW_OK;
+}
+
+tw_code tw_prints_make(tw_arena *arena, const tw_job_data *job, bool with_fillers,
+                       const tw_run *run, tw_report *report, tw_prints *out, tw_error *error) {
+    size_t lines = job->order_count + job->filler_count;
+    size_t *line_image = tw_arena_array(arena, lines, sizeof *line_image);
+    *out = (tw_prints){0};
+    if (line_image == NULL)
+        return tw_no_memory(error);
+    tw_code code = make_room(arena, job, with_fillers, out, error);
+    if (code == TW_OK)
+        code = tw_prints_images(arena, job, run, report, out, line_image, error);
+    for (size_t i = 0; code == TW_OK && i < lines; i++) {
+        bool keep = i < job->order_count || with_fillers;
+        code = make_line(job, i, line_image[i], keep, report, out, error);
+    }
+    return code == TW_OK ? tw_prints_number(arena, out, error) : code;
+}
