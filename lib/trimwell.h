@@ -166,6 +166,12 @@ typedef struct tw_compose_options {
  * stream; TW_IO when the folder cannot be written. */
 TW_API TW_USE_RESULT tw_code tw_job_compose(tw_job *job, const char *folder,
                                             const tw_compose_options *options, tw_error *error);
+/* How colour goes to paper, one word: "tag" = each image carries its own profile and the print
+ * path converts. NULL when the job could not be read. */
+TW_API const char *tw_job_colour(const tw_job *job);
+/* The job's name; NULL when it has none or could not be read. */
+TW_API const char *tw_job_name(const tw_job *job);
+
 /* The files the last tw_job_compose wrote, names in their folder, in the order to open them. */
 TW_API size_t tw_job_written_count(const tw_job *job);
 TW_API const char *tw_job_written(const tw_job *job, size_t index); /* NULL past the end */
@@ -185,18 +191,18 @@ TW_API TW_USE_RESULT tw_code tw_inspect_json(const char *path, const tw_allocato
 
 /* What one run came to, for the one JSON document of `--json`. */
 typedef struct tw_result {
-    const tw_job *job;     /* its messages, plan and files written; NULL: none */
-    const tw_error *error; /* what ended the run; NULL: the job's first error, if any */
-    bool written;          /* list the job's written files */
-    const char *text;      /* a "text" member; NULL: none */
-    const char *files;     /* JSON text of a "files" member (what inspect found); NULL: none */
+    const tw_job *job;      /* its messages, plan and files written; NULL: none */
+    const tw_error *errors; /* the caller's own, what ended the run first; then come the job's */
+    size_t error_count;
+    bool written;      /* list the job's written files */
+    const char *text;  /* a "text" member; NULL: none */
+    const char *files; /* JSON text of a "files" member (what inspect found); NULL: none */
 } tw_result;
 
 /* {"ok":, "warnings": [], "error":, "errors": [], "plan":}, see the manual page. Free with
  * tw_text_free. `allocator` may be NULL. */
-TW_API TW_USE_RESULT tw_code tw_result_json(const tw_result *result,
-                                            const tw_allocator *allocator, char **out,
-                                            tw_error *error);
+TW_API TW_USE_RESULT tw_code tw_result_json(const tw_result *result, const tw_allocator *allocator,
+                                            char **out, tw_error *error);
 
 /* A message of the caller's own, made safe for a terminal. `name` must be static. Returns
  * `code`. */

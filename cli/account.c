@@ -1,0 +1,105 @@
+/* See account.h. */
+#include "account.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static char *finish(FILE *out, char **text) {
+    if (out != NULL && fclose(out) == 0)
+        return *text;
+    free(*text);
+    return NULL;
+}
+
+/* A name from the command line, safe to show: through a message, which cleans it. */
+static const char *shown(const char *name, tw_error *room) {
+    tw_error_set(room, TW_OK, "name", name, NULL);
+    return room->message;
+}
+
+char *account_start(const char *folder) {
+    size_t length = 0;
+    char *text = NULL;
+    tw_error room;
+    const char *name = shown(folder, &room);
+    FILE *out = open_memstream(&text, &length);
+    if (out != NULL)
+        fprintf(out,
+                "Made %s: a small print day that works as it stands.\n"
+                "README.txt in it says what to change first. Then:\n"
+                "  trimwell check %s\n"
+                "  trimwell compose %s -o %s/out\n",
+                name, name, name, name);
+    return finish(out, &text);
+}
+
+typedef const tw_error *message_at(const tw_job *job, size_t index);
+
+static void list_messages(FILE *out, const char *head, const tw_job *job, message_at *at,
+                          bool named) {
+    char text[2048];
+    const tw_error *message = at(job, 0);
+    if (message == NULL)
+        return;
+    fprintf(out, "%s:\n", head);
+    for (size_t i = 0; (message = at(job, i)) != NULL; i++) {
+        tw_error_text(message, text, sizeof text);
+        fprintf(out, named ? "  %s [%s]\n" : "  %s\n", text,
+                message->name == NULL ? "" : message->name);
+    }
+    fputc('\n', out);
+}
+
+char *account_check(const tw_job *job) {
+    size_t errors = tw_job_error_count(job), warnings = tw_job_warning_count(job), length = 0;
+    char *text = NULL;
+    FILE *out = open_memstream(&text, &length);
+    if (out == NULL)
+        return NULL;
+    list_messages(out, "Errors", job, tw_job_error, false);
+    list_messages(out, "Warnings", job, tw_job_warning, true);
+    if (tw_job_dropped_count(job) > 0)
+        fprintf(out, "and %zu more, not listed\n", tw_job_dropped_count(job));
+    fprintf(out, "%zu error%s, %zu warning%s\n", errors, errors == 1 ? "" : "s", warnings,
+            warnings == 1 ? "" : "s");
+    return finish(out, &text);
+}
+
+static void say_totals(FILE *out, tw_job *job, const tw_day_totals *totals, const char *folder) {
+    char used[96], bound[96];
+    tw_error room;
+    const char *name = tw_job_name(job);
+    tw_length_text(totals->length, used, sizeof used);
+    tw_length_text(totals->bound_length, bound, sizeof bound);
+    if (name != NULL)
+        fprintf(out, "%s: ", shown(name, &room));
+    fprintf(out, "%zu print%s on %zu sheet%s, written to %s\n", totals->prints,
+            totals->prints == 1 ? "" : "s", totals->sheets, totals->sheets == 1 ? "" : "s",
+            shown(folder, &room));
+    for (size_t i = 0; i < tw_job_written_count(job); i++)
+        fprintf(out, "  %s\n", shown(tw_job_written(job, i), &room));
+    fprintf(out, "Paper: %s; no plan of these prints uses less than %s.\n", used, bound);
+    fprintf(out, "By hand: %lld cuts with %lld changes of the stop.\n",
+            (long long)totals->hand_cuts, (long long)totals->stop_changes);
+    if (totals->unplaced > 0)
+        fprintf(out, "Left out because the paper is used up: %zu (plan.json lists them).\n",
+                totals->unplaced);
+}
+
+char *account_compose(tw_job *job, const char *folder) {
+    size_t length = 0;
+    char *text = NULL;
+    tw_day_totals totals;
+    FILE *out = open_memstream(&text, &length);
+    if (out == NULL)
+        return NULL;
+    if (tw_job_totals(job, &totals, NULL) == TW_OK)
+        say_totals(out, job, &totals, folder);
+    if (tw_job_colour(job) != NULL && strcmp(tw_job_colour(job), "tag") == 0)
+        fprintf(out, "Colour: every image carries its own profile and nothing is converted here; "
+                     "let the print path convert for the paper.\n");
+    fprintf(out, "Print at 100 %%: how to set up the driver is on the first page of "
+                 "cut-guide.pdf.\n");
+    return finish(out, &text);
+}

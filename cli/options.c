@@ -1,0 +1,107 @@
+/* The tables themselves. */
+#include "options.h"
+
+#define ON(command) (1u << (command))
+#define EVERY ((1u << COMMAND_COUNT) - 1u)
+
+const command_row commands[COMMAND_COUNT] = {
+    [COMMAND_START] = {"start",
+                       {"DIR"},
+                       1,
+                       1,
+                       "make a print-day folder that works as it stands, to edit",
+                       "Writes a small print day into DIR: job.json, orders.csv, a few drawn "
+                       "photographs and a README.txt that says what to change first. DIR must be "
+                       "new or empty."},
+    [COMMAND_CHECK] = {"check",
+                       {"JOB"},
+                       1,
+                       1,
+                       "every problem, before paper is spent",
+                       "Reads everything JOB names and lists every error and every warning with "
+                       "its file and line. JOB is a job.json or the folder that holds it. The "
+                       "word in square brackets after a warning is its name: an order line whose "
+                       "accept column holds that name is not warned about again."},
+    [COMMAND_PLAN] = {"plan",
+                      {"JOB"},
+                      1,
+                      1,
+                      "how it will lie: sheets, length, waste, bound, cuts",
+                      "Lays the prints out and says what each sheet holds, how much paper is "
+                      "used, the least any plan could use, and how many cuts are made by hand."},
+    [COMMAND_COMPOSE] = {"compose",
+                         {"JOB -o DIR", "--paper P --template T [-n COPIES] IMAGE... -o DIR"},
+                         1,
+                         -1,
+                         "everything to print and cut",
+                         "Writes one PDF a sheet (sheet-01.pdf and so on), cut-guide.pdf and "
+                         "plan.json into DIR, all of them or none. Sheets of an earlier run that "
+                         "are no longer part are removed; nothing else in DIR is touched. The "
+                         "second form needs no job file: P is a paper's file or shipped name, T "
+                         "a shipped template's name, FILE#NAME, or a size such as 8x10in."},
+    [COMMAND_SIZES] = {"sizes",
+                       {"PAPER [TEMPLATES]"},
+                       1,
+                       2,
+                       "what each format costs on this roll (not yet)",
+                       "Known and meant, but not built yet."},
+    [COMMAND_INSPECT] = {"inspect",
+                         {"FILE..."},
+                         1,
+                         -1,
+                         "what is known of an image or profile",
+                         "Says size, depth, colour, orientation, resolution and profile of each "
+                         "PNG or JPEG image, or what an ICC profile says of itself."},
+    [COMMAND_HELP] = {"help",
+                      {"[COMMAND]"},
+                      0,
+                      1,
+                      "this help, or that of one command",
+                      "The same as COMMAND --help. With --man it prints the manual page in roff, "
+                      "with --completion the completion for bash."},
+};
+
+const option_row options[OPTION_COUNT] = {
+    [OPTION_OUTPUT] = {"output", 'o', "DIR", NULL, ON(COMMAND_COMPOSE),
+                       "the folder to write into; made when it is missing"},
+    [OPTION_ONE_FILE] = {"one-file", 0, NULL, NULL, ON(COMMAND_COMPOSE),
+                         "one PDF of many pages for each paper, instead of one for each sheet"},
+    [OPTION_GUIDE_PAPER] = {"guide-paper", 0, "SIZE", "a4 letter", ON(COMMAND_COMPOSE),
+                            "the paper the cut guide is printed on: a4 (usual) or letter"},
+    [OPTION_PAPER] = {"paper", 0, "P", NULL, ON(COMMAND_COMPOSE),
+                      "without a job file: the paper, a file or a shipped name"},
+    [OPTION_TEMPLATE] = {"template", 0, "T", NULL, ON(COMMAND_COMPOSE),
+                         "without a job file: the template, a name, FILE#NAME or a size"},
+    [OPTION_COPIES] = {"copies", 'n', "COPIES", NULL, ON(COMMAND_COMPOSE),
+                       "without a job file: how many of each image (usually 1)"},
+    [OPTION_STRICT] = {"strict", 0, NULL, NULL,
+                       ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
+                       "warnings stop it too: nothing is written, exit code 3"},
+    [OPTION_MAN] = {"man", 0, NULL, NULL, ON(COMMAND_HELP), "the manual page, in roff"},
+    [OPTION_COMPLETION] = {"completion", 0, NULL, NULL, ON(COMMAND_HELP),
+                           "the completion for bash"},
+    [OPTION_QUIET] = {"quiet", 'q', NULL, NULL, EVERY,
+                      "no progress and no account of what was written; problems are still said"},
+    [OPTION_JSON] = {"json", 0, NULL, NULL, EVERY,
+                     "one JSON document on standard output, also when it fails"},
+    [OPTION_HELP] = {"help", 'h', NULL, NULL, EVERY, "this help, or that of the command"},
+    [OPTION_VERSION] = {"version", 0, NULL, NULL, EVERY, "the version"},
+};
+
+const exit_row exits[] = {
+    {0, "done (there may have been warnings)"},
+    {2, "the command line is wrong"},
+    {3, "--strict, and there were warnings: nothing was written"},
+    {4, "something that was named is missing, wrong, damaged or too big"},
+    {5, "the machine failed, or the run was stopped: nothing half-written is left"},
+    {70, "a fault of Trimwell itself"},
+};
+const int exit_count = sizeof exits / sizeof exits[0];
+
+bool option_belongs(option_id option, command_id command) {
+    return (options[option].commands & ON(command)) != 0;
+}
+
+command_id command_of(const command_row *command) {
+    return (command_id)(command - commands);
+}
