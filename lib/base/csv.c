@@ -175,8 +175,8 @@ static tw_code next_row(reader *in, int *line, bool *found) {
     return TW_OK;
 }
 
-/* The separator seen most in the first line that is not bare, outside quotes; on a tie the first of
- * comma, semicolon, tab. */
+/* The separator seen most in the first line that is not bare, outside quotes; on a tie the first
+ * of comma, semicolon, tab. */
 static char find_separator(const reader *in) {
     static const char known[] = ",;\t";
     size_t seen[3] = {0}, best = 0;
