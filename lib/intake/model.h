@@ -137,6 +137,10 @@ typedef struct tw_image {
     bool says_srgb;        /* PNG sRGB chunk */
     int64_t bytes;         /* size of the file */
     const char *profile_problem; /* why an embedded profile is not usable, or NULL */
+    const unsigned char *palette_bytes; /* PNG colour type 3: palette_size times red, green, blue */
+    int palette_size;                   /* also set where a PLTE only suggests colours */
+    int64_t data_at, data_bytes;        /* PNG: the first IDAT chunk; the payload of them all */
+    int colour_transform; /* JPEG: 1 YCbCr or YCCK, 0 RGB or CMYK as stored, -1 grey */
 } tw_image;
 
 typedef struct tw_job_data {

@@ -42,6 +42,7 @@ typedef struct tw_pixels_form {
     bool invert;      /* /Decode [1 0 ...] */
     bool untouched;   /* passes through */
     const char *road; /* why: one phrase for inspect */
+    int colour_transform; /* dct: /ColorTransform (ISO 32000-1 Table 13); -1 = leave it out */
     int palette_size; /* > 0: /Indexed, `palette` holds 3 bytes an entry */
     unsigned char palette[768];
 } tw_pixels_form;
