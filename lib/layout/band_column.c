@@ -1,0 +1,162 @@
+/*
+ * Columns of a band: for every width a column may have and every height at once, the stack of
+ * prints worth most. One knapsack over heights a width; prints narrower than the column are
+ * trimmed (the last of the three cut stages and its trimming cut).
+ */
+#include "layout/band.h"
+
+#include <stdlib.h>
+
+static int compare_widths(const void *a, const void *b) {
+    int32_t x = *(const int32_t *)a, y = *(const int32_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* Every width a print has, lying either way, once. */
+static int gather_widths(const tw_band_set *set, int32_t *widths) {
+    int count = 0, kept = 0;
+    for (int t = 0; t < set->count; t++)
+        for (int way = 0; way < 2; way++) {
+            int32_t w = set->types[t].width[way];
+            if (w > 0 && w <= set->width)
+                widths[count++] = w;
+        }
+    if (count > 0)
+        qsort(widths, (size_t)count, sizeof *widths, compare_widths);
+    for (int i = 0; i < count; i++)
+        if (kept == 0 || widths[kept - 1] != widths[i])
+            widths[kept++] = widths[i];
+    return kept;
+}
+
+tw_code tw_columns_start(tw_arena *arena, const tw_band_set *set, tw_columns *out,
+                         tw_error *error) {
+    size_t heights = (size_t)set->highest + 1;
+    *out = (tw_columns){.set = set};
+    out->class_width = tw_arena_array(arena, (size_t)set->count * 2, sizeof(int32_t));
+    if (out->class_width == NULL)
+        return tw_no_memory(error);
+    out->class_count = gather_widths(set, out->class_width);
+    size_t cells = heights * (size_t)out->class_count;
+    out->exact = tw_arena_array(arena, cells, sizeof(int64_t));
+    out->best = tw_arena_array(arena, cells, sizeof(int64_t));
+    out->last = tw_arena_array(arena, cells, sizeof(int32_t));
+    out->under = tw_arena_array(arena, cells, sizeof(int32_t));
+    out->reached = tw_arena_array(arena, heights, sizeof(bool));
+    out->spent = tw_arena_array(arena, heights, sizeof(int32_t));
+    if (out->exact == NULL || out->best == NULL || out->last == NULL || out->under == NULL ||
+        out->reached == NULL || out->spent == NULL)
+        return tw_no_memory(error);
+    return TW_OK;
+}
+
+/* Let one print into the stacks of one width: as often as it fits, or `limit` times. */
+static void stack_item(tw_columns *columns, int64_t *exact, int32_t *last, int32_t item,
+                       int32_t height, int64_t value, int32_t limit) {
+    int32_t *spent = columns->spent;
+    for (int32_t h = 0; h < height && h <= columns->highest; h++)
+        spent[h] = 0;
+    for (int32_t h = height; h <= columns->highest; h++) {
+        int64_t below = exact[h - height];
+        spent[h] = 0;
+        if (below < 0 || below + value <= exact[h] || spent[h - height] >= limit)
+            continue;
+        exact[h] = below + value;
+        last[h] = item;
+        spent[h] = spent[h - height] + 1;
+    }
+}
+
+/* best[h]: a stack of just h, or one that leaves a strip wide enough to cut off. */
+static void spread_best(const tw_columns *columns, const int64_t *exact, int64_t *best,
+                        int32_t *under) {
+    int32_t strip = columns->set->strip_along < 1 ? 1 : columns->set->strip_along;
+    int64_t top = 0;
+    int32_t top_height = 0;
+    for (int32_t h = 0; h <= columns->highest; h++) {
+        if (h >= strip && exact[h - strip] > top) {
+            top = exact[h - strip];
+            top_height = h - strip;
+        }
+        bool just = exact[h] >= top && exact[h] > 0;
+        best[h] = just ? exact[h] : top;
+        under[h] = just ? h : top_height;
+    }
+}
+
+static bool fits_class(const tw_band_set *set, int32_t item_width, int32_t class_width) {
+    return item_width > 0 && item_width <= class_width &&
+           (item_width == class_width || class_width - item_width >= set->strip_across);
+}
+
+static void fill_class(tw_columns *columns, int class_index, const int64_t *value,
+                       const int32_t *limit) {
+    const tw_band_set *set = columns->set;
+    size_t base = (size_t)class_index * ((size_t)set->highest + 1);
+    int64_t *exact = columns->exact + base;
+    exact[0] = 0;
+    for (int32_t h = 1; h <= columns->highest; h++)
+        exact[h] = -1;
+    for (int t = 0; t < set->count; t++) {
+        const tw_band_type *type = &set->types[t];
+        int32_t most = limit == NULL ? INT32_MAX : limit[t];
+        for (int32_t way = 0; way < 2 && most > 0 && value[t] > 0; way++)
+            if (fits_class(set, type->width[way], columns->class_width[class_index]))
+                stack_item(columns, exact, columns->last + base, t * 2 + way, type->height[way],
+                           value[t], most);
+    }
+    for (int32_t h = 1; h <= columns->highest; h++)
+        columns->reached[h] = columns->reached[h] || exact[h] > 0;
+    spread_best(columns, exact, columns->best + base, columns->under + base);
+}
+
+void tw_columns_fill(tw_columns *columns, const int64_t *value, const int32_t *limit,
+                     int32_t highest) {
+    columns->highest = highest < columns->set->highest ? highest : columns->set->highest;
+    for (int32_t h = 0; h <= columns->highest; h++)
+        columns->reached[h] = false;
+    for (int c = 0; c < columns->class_count; c++)
+        fill_class(columns, c, value, limit);
+}
+
+void tw_column_makes(const tw_columns *columns, int class_index, int32_t height, int32_t *makes) {
+    const tw_band_set *set = columns->set;
+    size_t base = (size_t)class_index * ((size_t)set->highest + 1);
+    for (int32_t h = columns->under[base + (size_t)height]; h > 0;) {
+        int32_t item = columns->last[base + (size_t)h];
+        makes[item / 2]++;
+        h -= set->types[item / 2].height[item % 2];
+    }
+}
+
+static void count_runs(const tw_columns *columns, size_t base, int32_t height,
+                       tw_band_column *out) {
+    int32_t previous = -1;
+    for (int32_t h = height; h > 0;) {
+        int32_t item = columns->last[base + (size_t)h];
+        if (item != previous)
+            out->run_count++;
+        if (out->runs != NULL) {
+            tw_band_run *run = &out->runs[out->run_count - 1];
+            run->type = (int16_t)(item / 2);
+            run->way = (int16_t)(item % 2);
+            run->count++;
+        }
+        previous = item;
+        h -= columns->set->types[item / 2].height[item % 2];
+    }
+}
+
+tw_code tw_column_take(tw_arena *arena, const tw_columns *columns, int class_index, int32_t height,
+                       tw_band_column *out, tw_error *error) {
+    size_t base = (size_t)class_index * ((size_t)columns->set->highest + 1);
+    int32_t stack = columns->under[base + (size_t)height];
+    *out = (tw_band_column){.width = columns->class_width[class_index]};
+    count_runs(columns, base, stack, out);
+    out->runs = tw_arena_array(arena, (size_t)out->run_count, sizeof *out->runs);
+    if (out->runs == NULL)
+        return tw_no_memory(error);
+    out->run_count = 0;
+    count_runs(columns, base, stack, out);
+    return TW_OK;
+}

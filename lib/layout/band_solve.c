@@ -1,0 +1,216 @@
+/*
+ * From the relaxation to whole bands: take the whole part of what the programme proposes, then
+ * dive (fix the best fractional band, solve what is left again), then take small groups of bands
+ * apart and make them anew while that saves roll and the budget lasts.
+ */
+#include "layout/band.h"
+
+#include <string.h>
+
+/* splitmix64 (Steele, Lea & Flood, OOPSLA 2014): the same numbers on every machine. */
+static uint64_t next_random(uint64_t *state) {
+    uint64_t z = (*state += 0x9e3779b97f4a7c15u);
+    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
+    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
+    return z ^ (z >> 31);
+}
+
+typedef struct solving {
+    const tw_band_set *set;
+    tw_band_budget *budget;
+    const tw_bands *pool;
+    int rounds;
+    uint64_t random; /* state; 0 = always the band nearest to whole */
+} solving;
+
+static int64_t total_left(const solving *work, const int32_t *left) {
+    int64_t total = 0;
+    for (int t = 0; t < work->set->count; t++)
+        total += left[t];
+    return total;
+}
+
+/* How often the band can still be used whole. */
+static int32_t times_left(const solving *work, const tw_band *band, const int32_t *left) {
+    int32_t times = INT32_MAX;
+    for (int t = 0; t < work->set->count; t++)
+        if (band->makes[t] > 0 && left[t] / band->makes[t] < times)
+            times = left[t] / band->makes[t];
+    return times;
+}
+
+static tw_code use_band(tw_arena *arena, const solving *work, tw_band *band, int32_t times,
+                        int32_t *left, tw_bands *out, tw_error *error) {
+    for (int32_t i = 0; i < times; i++) {
+        tw_code code = tw_bands_add(arena, out, band, error);
+        if (code != TW_OK)
+            return code;
+        for (int t = 0; t < work->set->count; t++)
+            left[t] -= band->makes[t];
+    }
+    return TW_OK;
+}
+
+/* The band nearest to whole, or by chance another that is used at least a third as much. */
+static size_t nearest_band(solving *work, const tw_relaxed *relaxed, const int32_t *left) {
+    size_t nearest = relaxed->bands.count, chosen = nearest;
+    uint64_t seen = 0;
+    for (size_t i = 0; i < relaxed->bands.count; i++)
+        if (times_left(work, relaxed->bands.items[i], left) > 0 &&
+            (nearest == relaxed->bands.count || relaxed->uses[i] > relaxed->uses[nearest]))
+            nearest = i;
+    chosen = nearest;
+    for (size_t i = 0; work->random != 0 && i < relaxed->bands.count; i++)
+        if (relaxed->uses[i] * 3 >= relaxed->uses[nearest] && relaxed->uses[i] > 0 &&
+            times_left(work, relaxed->bands.items[i], left) > 0 &&
+            next_random(&work->random) % ++seen == 0)
+            chosen = i;
+    return chosen;
+}
+
+/* Fix the whole parts; where there are none, one use of a band near to whole. */
+static tw_code fix_some(tw_arena *arena, solving *work, const tw_relaxed *relaxed, int32_t *left,
+                        tw_bands *out, tw_error *error) {
+    size_t had = out->count;
+    tw_code code = TW_OK;
+    for (size_t i = 0; code == TW_OK && i < relaxed->bands.count; i++) {
+        tw_band *band = relaxed->bands.items[i];
+        int32_t most = times_left(work, band, left);
+        int32_t whole = (int32_t)((relaxed->uses[i] + 64) / TW_BAND_SCALE);
+        code = use_band(arena, work, band, whole < most ? whole : most, left, out, error);
+    }
+    if (code != TW_OK || out->count > had)
+        return code;
+    return use_band(arena, work, relaxed->bands.items[nearest_band(work, relaxed, left)], 1, left,
+                    out, error);
+}
+
+/* Bands for exactly what is left. */
+static tw_code dive(tw_arena *arena, solving *work, int32_t *left, tw_bands *out, tw_error *error) {
+    while (total_left(work, left) > 0) {
+        tw_relaxed relaxed;
+        tw_code code = tw_band_relax(arena, work->set, left, work->pool, true, work->rounds,
+                                     work->budget, &relaxed, error);
+        if (code == TW_OK)
+            code = fix_some(arena, work, &relaxed, left, out, error);
+        if (code != TW_OK)
+            return code;
+    }
+    return TW_OK;
+}
+
+static int64_t sum_heights(const tw_bands *bands) {
+    int64_t sum = 0;
+    for (size_t i = 0; i < bands->count; i++)
+        sum += bands->items[i]->height;
+    return sum;
+}
+
+static tw_code copy_band(tw_arena *arena, const tw_band_set *set, const tw_band *band,
+                         tw_band **out, tw_error *error) {
+    tw_band *copy = tw_arena_take(arena, sizeof *copy);
+    *out = copy;
+    if (copy == NULL)
+        return tw_no_memory(error);
+    *copy = *band;
+    copy->makes = tw_arena_array(arena, (size_t)set->count, sizeof(int32_t));
+    copy->columns = tw_arena_array(arena, (size_t)band->column_count, sizeof *copy->columns);
+    if (copy->makes == NULL || copy->columns == NULL)
+        return tw_no_memory(error);
+    memcpy(copy->makes, band->makes, (size_t)set->count * sizeof(int32_t));
+    for (int32_t c = 0; c < band->column_count; c++) {
+        const tw_band_column *from = &band->columns[c];
+        copy->columns[c] = *from;
+        copy->columns[c].runs = tw_arena_array(arena, (size_t)from->run_count, sizeof *from->runs);
+        if (copy->columns[c].runs == NULL)
+            return tw_no_memory(error);
+        memcpy(copy->columns[c].runs, from->runs, (size_t)from->run_count * sizeof *from->runs);
+    }
+    return TW_OK;
+}
+
+/* Move `count` bands of the plan, chosen at random, to its end. */
+static void choose_group(tw_bands *bands, size_t count, uint64_t *random) {
+    for (size_t i = 0; i < count; i++) {
+        size_t last = bands->count - 1 - i;
+        size_t pick = (size_t)(next_random(random) % (last + 1));
+        tw_band *swap = bands->items[pick];
+        bands->items[pick] = bands->items[last];
+        bands->items[last] = swap;
+    }
+}
+
+/* Put the bands made anew in the place of the last `count`. */
+static tw_code replace_group(tw_arena *arena, const solving *work, tw_bands *bands, size_t count,
+                             const tw_bands *made, tw_error *error) {
+    bands->count -= count;
+    for (size_t i = 0; i < made->count; i++) {
+        tw_band *copy = NULL;
+        tw_code code = copy_band(arena, work->set, made->items[i], &copy, error);
+        if (code == TW_OK)
+            code = tw_bands_add(arena, bands, copy, error);
+        if (code != TW_OK)
+            return code;
+    }
+    return TW_OK;
+}
+
+/* One try: take `count` bands apart and make them anew on a scratch arena. */
+static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t count,
+                      tw_error *error) {
+    tw_arena *scratch = tw_arena_new(tw_arena_allocator(arena), 0);
+    if (scratch == NULL)
+        return tw_no_memory(error);
+    int32_t *left = tw_arena_array(scratch, (size_t)work->set->count, sizeof(int32_t));
+    tw_bands made = {0};
+    int64_t old = 0;
+    tw_code code = left == NULL ? tw_no_memory(error) : TW_OK;
+    for (size_t i = plan->bands.count - count; code == TW_OK && i < plan->bands.count; i++) {
+        old += plan->bands.items[i]->height;
+        for (int t = 0; t < work->set->count; t++)
+            left[t] += plan->bands.items[i]->makes[t];
+    }
+    if (code == TW_OK)
+        code = dive(scratch, work, left, &made, error);
+    if (code == TW_OK && sum_heights(&made) <= old)
+        code = replace_group(arena, work, &plan->bands, count, &made, error);
+    tw_arena_free(scratch);
+    plan->height = sum_heights(&plan->bands);
+    return code;
+}
+
+static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_error *error) {
+    uint64_t random = 1;
+    tw_code code = TW_OK;
+    work->random = 2;
+    while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->budget) &&
+           plan->bands.count > 1) {
+        size_t count = 2 + (size_t)(next_random(&random) % 9);
+        count = count < plan->bands.count ? count : plan->bands.count;
+        choose_group(&plan->bands, count, &random);
+        code = remake(arena, work, plan, count, error);
+        work->budget->steps -= 10;
+    }
+    return code;
+}
+
+tw_code tw_band_solve(tw_arena *arena, const tw_band_set *set, tw_band_budget *budget,
+                      tw_band_plan *out, tw_error *error) {
+    tw_relaxed relaxed;
+    int32_t *left = tw_arena_array(arena, (size_t)set->count, sizeof(int32_t));
+    *out = (tw_band_plan){0};
+    if (left == NULL)
+        return tw_no_memory(error);
+    for (int t = 0; t < set->count; t++)
+        left[t] = set->types[t].demand;
+    tw_code code = tw_band_relax(arena, set, left, NULL, false, 200, budget, &relaxed, error);
+    if (code != TW_OK)
+        return code;
+    out->bound = relaxed.bound;
+    solving work = {set, budget, &relaxed.bands, 12, 0};
+    code = fix_some(arena, &work, &relaxed, left, &out->bands, error);
+    if (code == TW_OK)
+        code = dive(arena, &work, left, &out->bands, error);
+    out->height = sum_heights(&out->bands);
+    return code != TW_OK ? code : improve(arena, &work, out, error);
+}
