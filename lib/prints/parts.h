@@ -53,6 +53,7 @@ typedef struct tw_line_check {
     tw_error *error;
 } tw_line_check;
 
+bool tw_line_accepts(const tw_order *line, const char *name);
 /* Report a warning unless the line accepts it. `hint` may be NULL. */
 TW_USE_RESULT tw_code tw_line_warn(const tw_line_check *check, const char *name, const char *hint,
                                    const char *format, ...) TW_PRINTF(4, 5);

@@ -1,0 +1,80 @@
+/*
+ * Warnings about the image behind a print: sharpness, colour tag, and how much is cut away.
+ */
+#include "prints/parts.h"
+
+/* ppi that a print of this long side should have (common practice: the larger the print, the
+ * further away it is looked at). */
+static int wanted_ppi(const tw_job_data *job, const tw_order *line, const tw_fitted *fit) {
+    int below = tw_line_resolution(job, line).warn_below;
+    if (below != TW_PPI_AUTO)
+        return below;
+    tw_nm side = fit->size.width > fit->size.height ? fit->size.width : fit->size.height;
+    if (side <= 12 * TW_IN)
+        return 240;
+    if (side <= 18 * TW_IN)
+        return 200;
+    return side <= 30 * TW_IN ? 180 : 150;
+}
+
+static tw_code check_ppi(const tw_line_check *check) {
+    const tw_fitted *fit = &check->print->fit;
+    int wanted = wanted_ppi(check->job, check->line, fit);
+    int64_t ppi = tw_fit_ppi(fit);
+    char size[TW_SIZE_TEXT];
+    if (ppi >= (int64_t)wanted * 1000)
+        return TW_OK;
+    return tw_line_warn(check, "low-ppi", "use a larger file or a smaller print",
+                        "image \"%s\" has %lld.%lld ppi as a print of %s; %d ppi are wanted",
+                        check->line->image, (long long)(ppi / 1000), (long long)(ppi % 1000 / 100),
+                        tw_size_both(fit->size, size), wanted);
+}
+
+static const char *assumed(const tw_image *image) {
+    switch (image->space) {
+    case TW_CMYK:
+        return "its colours are printed as the print path takes untagged CMYK";
+    case TW_GREY:
+        return "its greys are printed with the tone curve of sRGB";
+    default:
+        return "sRGB is assumed";
+    }
+}
+
+static tw_code check_tag(const tw_line_check *check) {
+    const tw_image *image = check->print->image;
+    if (image->profile_problem != NULL)
+        return tw_line_warn(check, "profile-problem", "save the image again with a valid profile",
+                            "the colour profile in image \"%s\" is not usable: %s; %s",
+                            check->line->image, image->profile_problem, assumed(image));
+    if (image->profile != NULL || image->says_srgb)
+        return TW_OK;
+    return tw_line_warn(check, "untagged", "save the image with its colour profile embedded",
+                        "image \"%s\" does not say what its colours mean: %s", check->line->image,
+                        assumed(image));
+}
+
+/* The part of the image that the picture leaves out, in millionths. Each axis is cut by itself,
+ * so the two remaining shares multiply. */
+static int64_t cropped(const tw_fitted *fit) {
+    int64_t across = tw_scale(fit->picture.width, 1000000, fit->whole.width);
+    int64_t down = tw_scale(fit->picture.height, 1000000, fit->whole.height);
+    return 1000000 - tw_scale(across, down, 1000000);
+}
+
+static tw_code check_crop(const tw_line_check *check) {
+    int64_t gone = cropped(&check->print->fit);
+    if (gone <= 150000)
+        return TW_OK;
+    return tw_line_warn(check, "crops-much", "choose a template nearer to the image's shape",
+                        "%lld.%lld %% of image \"%s\" is cropped away; over 15 %% is worth a look",
+                        (long long)(gone / 10000), (long long)(gone % 10000 / 1000),
+                        check->line->image);
+}
+
+tw_code tw_check_image(const tw_line_check *check) {
+    tw_code code = check_ppi(check);
+    if (code == TW_OK)
+        code = check_tag(check);
+    return code == TW_OK ? check_crop(check) : code;
+}
