@@ -164,7 +164,7 @@ static tw_code check_operands(const request *in, tw_error *error) {
         return TW_OK;
     snprintf(hint, sizeof hint, "trimwell %s %s", row->name, row->forms[0]);
     if (count < row->operands_least)
-        snprintf(message, sizeof message, "%s needs more: say what to work on", row->name);
+        snprintf(message, sizeof message, "%s was not told what to work on", row->name);
     else
         snprintf(message, sizeof message, "%s does not know what to do with \"%.200s\"", row->name,
                  in->operands[row->operands_most]);
