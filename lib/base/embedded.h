@@ -12,5 +12,8 @@ struct tw_embedded {
 
 extern const struct tw_embedded tw_face_file[];
 extern const struct tw_embedded tw_shipped_files[];
+/* Their names less the ending, NULL at the end. */
+extern const char *const tw_face_file_names[];
+extern const char *const tw_shipped_files_names[];
 
 #endif

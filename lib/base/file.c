@@ -2,11 +2,15 @@
  * Reading files: regular ones only, bounded, opened so that nothing a person names can make the
  * program wait; and names that stay inside their folder. Writing is in files.c.
  */
+/* realpath is an XSI function: POSIX.1-2008 alone does not declare it in every C library. */
+#define _XOPEN_SOURCE 700
+
 #include "base/file.h"
 
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -182,70 +186,53 @@ static tw_code not_found(const char *folder, const char *name, const search *fin
     return TW_INPUT;
 }
 
-static tw_code outside(const char *folder, const char *name, tw_error *error) {
-    tw_fail(error, TW_INPUT, "outside-folder", "\"%s\" lies outside its folder %s", name, folder);
-    tw_fail_hint(error, "put the file into the folder, or name its folder in the job");
-    return TW_INPUT;
-}
-
-/* Do the two, with symbolic links resolved, lie in one another? A prefix counts only up to a
+/* Is `path`, symbolic links resolved, the folder itself or in it? A prefix counts only up to a
  * '/', so that /photos-old is not in /photos. */
 static tw_code check_inside(const char *folder, const char *path, const char *name,
                             tw_error *error) {
-    char *real_folder = realpath(folder, NULL), *real_path = realpath(path, NULL);
-    tw_code code = TW_OK;
-    if (real_folder == NULL || real_path == NULL) {
-        code = cannot_open(path, errno, error);
-    } else {
-        size_t length = strlen(real_folder);
-        bool root = length == 1;
-        if (strncmp(real_path, real_folder, length) != 0 || (!root && real_path[length] != '/'))
-            code = outside(folder, name, error);
-    }
-    free(real_folder);
-    free(real_path);
-    return code;
-}
-
-/* Does the text of a name climb out by itself? Then nothing outside is even looked at. */
-static bool climbs(const char *name) {
-    for (const char *part = name; part != NULL;) {
-        size_t length = strcspn(part, "/");
-        if (length == 2 && part[0] == '.' && part[1] == '.')
-            return true;
-        part = part[length] == '/' ? part + length + 1 : NULL;
-    }
-    return name[0] == '/';
-}
-
-/* The path as the name has it, or with the last part as the folder spells it. */
-static tw_code find_path(tw_arena *arena, const char *folder, const char *name, char **out,
-                         tw_error *error) {
-    char *path = tw_path_join(arena, folder, name);
-    if (path == NULL)
-        return tw_no_memory(error);
-    *out = path;
-    struct stat facts;
-    if (lstat(path, &facts) == 0)
+    char real_folder[PATH_MAX], real_path[PATH_MAX];
+    if (realpath(folder, real_folder) == NULL)
+        return cannot_open(folder, errno, error);
+    if (realpath(path, real_path) == NULL)
+        return cannot_open(path, errno, error);
+    size_t length = strlen(real_folder);
+    bool root = length == 1;
+    bool border = root || real_path[length] == '/' || real_path[length] == '\0';
+    if (strncmp(real_path, real_folder, length) == 0 && border)
         return TW_OK;
-    const char *parent = tw_path_folder(arena, path);
-    search find = {.name = tw_path_last(path)};
+    tw_fail(error, TW_INPUT, "outside-folder", "\"%s\" lies outside its folder %s", name, folder);
+    tw_fail_hint(error, "put the file into the folder, or name its own folder in the job");
+    return TW_INPUT;
+}
+
+/* The path with its last part as the folder spells it. */
+static tw_code find_spelling(tw_arena *arena, const char *folder, const char *name, char **path,
+                             tw_error *error) {
+    search find = {.name = tw_path_last(*path)};
+    char *parent = tw_path_folder(arena, *path);
     if (parent == NULL)
         return tw_no_memory(error);
+    if (!tw_path_is_folder(parent))
+        return not_found(folder, name, &find, error);
+    tw_code code = check_inside(folder, parent, name, error); /* list nothing outside */
+    if (code != TW_OK)
+        return code;
     if (!look_through(parent, &find) || find.same_count != 1)
         return not_found(folder, name, &find, error);
-    *out = tw_path_join(arena, parent, find.same);
-    return *out == NULL ? tw_no_memory(error) : TW_OK;
+    *path = tw_path_join(arena, parent, find.same);
+    return *path == NULL ? tw_no_memory(error) : TW_OK;
 }
 
 tw_code tw_path_find_inside(tw_arena *arena, const char *folder, const char *name, char **out,
                             tw_error *error) {
-    char *path;
+    tw_code code = TW_OK;
     if (name[0] == '\0')
         return tw_fail(error, TW_INPUT, "missing-file", "no file is named");
-    if (climbs(name))
-        return outside(folder, name, error);
-    tw_code code = find_path(arena, folder, name, &path, error);
+    char *path = tw_path_join(arena, folder, name);
+    if (path == NULL)
+        return tw_no_memory(error);
+    if (!tw_path_exists(path))
+        code = find_spelling(arena, folder, name, &path, error);
     if (code == TW_OK)
         code = check_inside(folder, path, name, error);
     if (code == TW_OK)
