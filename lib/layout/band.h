@@ -143,6 +143,14 @@ TW_USE_RESULT tw_code tw_band_relax(tw_arena *arena, const tw_band_set *set, con
                                     const tw_bands *pool, bool limited, int rounds,
                                     tw_band_budget *budget, tw_relaxed *out, tw_error *error);
 
+/* Bands for exactly left[] (used up), chosen one after another with a little chance. */
+TW_USE_RESULT tw_code tw_band_sequence(tw_arena *arena, const tw_band_set *set, int32_t *left,
+                                       uint64_t *random, tw_bands *out, tw_error *error);
+/* Is this a height a band can have: its tallest stack's, or one cuttable strip more? */
+bool tw_band_height(const tw_columns *columns, int32_t height);
+/* splitmix64 (Steele, Lea & Flood, OOPSLA 2014): the same numbers on every machine. */
+uint64_t tw_band_random(uint64_t *state);
+
 /* Bands that make exactly the demand; `bound` (units) is proved for any bands of this set. */
 typedef struct tw_band_plan {
     tw_bands bands;

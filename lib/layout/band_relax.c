@@ -116,8 +116,7 @@ static tw_code start(relaxing *work, const tw_bands *pool, tw_error *error) {
     return code;
 }
 
-/* A band is as tall as one of its stacks, or one strip taller than its tallest. */
-static bool band_height(const tw_columns *columns, int32_t height) {
+bool tw_band_height(const tw_columns *columns, int32_t height) {
     int32_t strip = columns->set->strip_along;
     return columns->reached[height] ||
            (strip > 1 && height > strip && columns->reached[height - strip]);
@@ -135,7 +134,7 @@ static int price_all(relaxing *work) {
     int best = -1;
     work->candidate_count = 0;
     for (int32_t h = 1; h <= columns->highest; h++) {
-        if (!band_height(columns, h))
+        if (!tw_band_height(columns, h))
             continue;
         int64_t ceiling = tw_price_ceiling(&work->wide, h);
         bool hopeless = best >= 0 && !more(ceiling, h, work->candidates[best].value,

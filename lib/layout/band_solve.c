@@ -7,8 +7,7 @@
 
 #include <string.h>
 
-/* splitmix64 (Steele, Lea & Flood, OOPSLA 2014): the same numbers on every machine. */
-static uint64_t next_random(uint64_t *state) {
+uint64_t tw_band_random(uint64_t *state) {
     uint64_t z = (*state += 0x9e3779b97f4a7c15u);
     z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
     z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
@@ -63,7 +62,7 @@ static size_t nearest_band(solving *work, const tw_relaxed *relaxed, const int32
     for (size_t i = 0; work->random != 0 && i < relaxed->bands.count; i++)
         if (relaxed->uses[i] * 3 >= relaxed->uses[nearest] && relaxed->uses[i] > 0 &&
             times_left(work, relaxed->bands.items[i], left) > 0 &&
-            next_random(&work->random) % ++seen == 0)
+            tw_band_random(&work->random) % ++seen == 0)
             chosen = i;
     return chosen;
 }
@@ -133,7 +132,7 @@ static tw_code copy_band(tw_arena *arena, const tw_band_set *set, const tw_band 
 static void choose_group(tw_bands *bands, size_t count, uint64_t *random) {
     for (size_t i = 0; i < count; i++) {
         size_t last = bands->count - 1 - i;
-        size_t pick = (size_t)(next_random(random) % (last + 1));
+        size_t pick = (size_t)(tw_band_random(random) % (last + 1));
         tw_band *swap = bands->items[pick];
         bands->items[pick] = bands->items[last];
         bands->items[last] = swap;
@@ -170,7 +169,9 @@ static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t
         for (int t = 0; t < work->set->count; t++)
             left[t] += plan->bands.items[i]->makes[t];
     }
-    if (code == TW_OK)
+    if (code == TW_OK && tw_band_random(&work->random) % 2 == 0)
+        code = tw_band_sequence(scratch, work->set, left, &work->random, &made, error);
+    else if (code == TW_OK)
         code = dive(scratch, work, left, &made, error);
     if (code == TW_OK && sum_heights(&made) <= old)
         code = replace_group(arena, work, &plan->bands, count, &made, error);
@@ -185,7 +186,7 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
     work->random = 2;
     while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->budget) &&
            plan->bands.count > 1) {
-        size_t count = 2 + (size_t)(next_random(&random) % 9);
+        size_t count = 2 + (size_t)(tw_band_random(&random) % 9);
         count = count < plan->bands.count ? count : plan->bands.count;
         choose_group(&plan->bands, count, &random);
         code = remake(arena, work, plan, count, error);
