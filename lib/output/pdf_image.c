@@ -1,0 +1,102 @@
+/*
+ * Images: one object each a document, however often it is drawn. Nothing is opened until the
+ * object is written; then its pixels are pulled and closed before the next one's turn, so that
+ * one file at most is open.
+ */
+#include "output/pdf_inside.h"
+
+#include <string.h>
+
+static void mix_image(tw_pdf *pdf, const tw_image *image) {
+    const char *name = image->name == NULL ? "" : image->name;
+    tw_pdf_mix(pdf, name, strlen(name) + 1);
+    tw_pdf_mix_number(pdf, image->width);
+    tw_pdf_mix_number(pdf, image->height);
+    tw_pdf_mix_number(pdf, image->depth);
+    tw_pdf_mix_number(pdf, image->bytes);
+}
+
+HPDF_Dict tw_pdf_image(tw_pdf *pdf, size_t index) {
+    HPDF_Dict profile = NULL;
+    if (pdf->images[index] != NULL)
+        return pdf->images[index]->dict;
+    const tw_image *image = &pdf->facts.images[index];
+    if (tw_pdf_profile_for(pdf, image, &profile) != TW_OK)
+        return NULL;
+    tw_pdf_stream *stream = tw_pdf_stream_new(pdf, NULL);
+    if (stream == NULL)
+        return NULL;
+    stream->image = image;
+    stream->profile = profile;
+    stream->dict->header.obj_class |= HPDF_OSUBCLASS_XOBJECT;
+    pdf->images[index] = stream;
+    mix_image(pdf, image);
+    return stream->dict;
+}
+
+static const char *device_space(int channels) {
+    return channels == 1 ? "/DeviceGray" : channels == 3 ? "/DeviceRGB" : "/DeviceCMYK";
+}
+
+static void put_space(const tw_pdf_stream *stream, const tw_pixels_form *form, tw_buffer *out) {
+    int channels = form->palette_size > 0 ? 3 : form->channels;
+    tw_buffer_string(out, "/ColorSpace ");
+    if (form->palette_size > 0)
+        tw_buffer_string(out, "[/Indexed ");
+    if (stream->profile != NULL)
+        tw_buffer_print(out, "[/ICCBased %u 0 R]", tw_pdf_number(stream->profile));
+    else
+        tw_buffer_string(out, device_space(channels));
+    if (form->palette_size > 0) {
+        tw_buffer_print(out, " %d <", form->palette_size - 1);
+        for (int i = 0; i < 3 * form->palette_size; i++)
+            tw_buffer_print(out, "%02X", form->palette[i]);
+        tw_buffer_string(out, ">]");
+    }
+    tw_buffer_string(out, "\n");
+}
+
+/* Predictor 15: each row says its own PNG filter (ISO 32000-1, Table 10). */
+static void put_filter(const tw_pixels_form *form, tw_buffer *out) {
+    if (form->dct)
+        tw_buffer_string(out, "/Filter /DCTDecode\n");
+    else
+        tw_buffer_print(out,
+                        "/Filter /FlateDecode\n/DecodeParms <</Predictor 15 /Colors %d "
+                        "/BitsPerComponent %d /Columns %u>>\n",
+                        form->channels, form->bits, (unsigned)form->width);
+    if (form->invert) {
+        tw_buffer_string(out, "/Decode [1 0");
+        for (int i = 1; i < form->channels; i++)
+            tw_buffer_string(out, " 1 0");
+        tw_buffer_string(out, "]\n");
+    }
+}
+
+static void put_entries(const tw_pdf_stream *stream, const tw_pixels_form *form, tw_buffer *out) {
+    tw_buffer_print(out, "/Type /XObject\n/Subtype /Image\n/Width %u\n/Height %u\n",
+                    (unsigned)form->width, (unsigned)form->height);
+    tw_buffer_print(out, "/BitsPerComponent %d\n", form->bits);
+    put_space(stream, form, out);
+    put_filter(form, out);
+}
+
+tw_code tw_pdf_image_entries(tw_pdf_stream *stream, HPDF_Stream out) {
+    tw_pdf *pdf = stream->pdf;
+    tw_pixels_form form;
+    tw_error failure;
+    tw_buffer text;
+    memset(&failure, 0, sizeof failure);
+    memset(&form, 0, sizeof form);
+    tw_code code = tw_pixels_open(pdf->allocator, stream->image, &stream->pixels, &form, &failure);
+    if (code != TW_OK)
+        return tw_pdf_keep(pdf, &failure);
+    tw_buffer_start(&text, pdf->allocator);
+    put_entries(stream, &form, &text);
+    if (text.failed)
+        code = tw_pdf_no_memory(pdf);
+    else if (HPDF_Stream_WriteStr(out, text.bytes) != HPDF_OK)
+        code = tw_pdf_state(pdf);
+    tw_buffer_free(&text);
+    return code;
+}
