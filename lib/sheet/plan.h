@@ -16,6 +16,9 @@ typedef struct tw_lying {
     bool turned;
 } tw_lying;
 
+/* Whether a cut frees the page itself from the roll (hand cutter): it frees [page, "roll"]. */
+bool tw_cut_ends_sheet(const tw_sheet_cuts *cuts, const tw_cut *cut);
+
 typedef struct tw_unmarked {
     int step;
     bool low_end; /* the end at `from` */

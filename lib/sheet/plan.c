@@ -1,0 +1,110 @@
+/*
+ * The plan: for every paper that carries prints, the layout, the cuts and the referee's check;
+ * then names, totals and each sheet's page.
+ *
+ *   prints -> problem -> layout -> cuts -> referee -> sheets with named pieces -> pages
+ */
+#include "sheet/plan.h"
+
+#include "sheet/draw.h"
+#include "sheet/plan_parts.h"
+
+static tw_code look_up(const tw_run *run, tw_error *error) {
+    if (run != NULL && run->cancelled != NULL && run->cancelled(run->context))
+        return tw_fail(error, TW_CANCELLED, "cancelled", "stopped while laying out the prints");
+    return TW_OK;
+}
+
+/* The referee shares no code with the packers and the cutter and sees every plan, also here in
+ * the hands of the person: a wrong cut costs paper. */
+static tw_code solve(tw_arena *arena, const tw_job_data *job, const tw_run *run,
+                     tw_paper_work *work, tw_error *error) {
+    const tw_trimmer *trimmer = &job->trimmer;
+    tw_trimmer_limits limits = {
+        .longest_cut = trimmer->has_longest_cut ? trimmer->longest_cut : 0,
+        .farthest_stop = trimmer->has_farthest_stop ? trimmer->farthest_stop : 0,
+    };
+    tw_code code = tw_layout_make(arena, &work->problem, &work->layout, error);
+    if (code == TW_OK)
+        code = look_up(run, error);
+    if (code == TW_OK)
+        code = tw_cuts_make(arena, &work->problem, &work->layout, &limits, &work->cuts, error);
+    if (code == TW_OK)
+        code = tw_referee_check(&work->problem, &work->layout, &work->cuts, error);
+    return code;
+}
+
+static tw_code grow_sheets(tw_arena *arena, tw_plan_data *plan, int more, tw_error *error) {
+    size_t count = plan->sheet_count + (size_t)more;
+    tw_plan_sheet *sheets = tw_arena_array(arena, count, sizeof *sheets);
+    if (sheets == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < plan->sheet_count; i++)
+        sheets[i] = plan->sheets[i];
+    plan->sheets = sheets;
+    return TW_OK;
+}
+
+static tw_code plan_paper(tw_arena *arena, size_t paper_index, const tw_run *run, tw_report *report,
+                          tw_plan_data *plan, tw_error *error) {
+    tw_paper_work work;
+    tw_code code = tw_plan_problem(arena, plan->job, plan->prints, paper_index, run, &work, error);
+    if (code != TW_OK || work.count == 0)
+        return code;
+    code = solve(arena, plan->job, run, &work, error);
+    if (code == TW_OK)
+        code = grow_sheets(arena, plan, work.layout.sheet_count, error);
+    if (code == TW_OK)
+        code = tw_plan_sheets(arena, &work, plan, error);
+    if (code != TW_OK)
+        return code;
+    tw_plan_paper *paper = &plan->papers[plan->paper_count++];
+    *paper = (tw_plan_paper){.paper_index = paper_index};
+    tw_plan_paper_totals(plan->job, &work, &paper->totals);
+    code = tw_plan_left(plan->job, &work, plan, report, error);
+    return code == TW_OK ? tw_plan_strips(plan->job, &work, paper, report, error) : code;
+}
+
+/* Names sort as they print: two digits, or as many as the last sheet needs. */
+static tw_code name_files(tw_arena *arena, tw_plan_data *plan, tw_error *error) {
+    int digits = 2;
+    for (size_t most = 99; most < plan->sheet_count; most = most * 10 + 9)
+        digits++;
+    for (size_t i = 0; i < plan->sheet_count; i++) {
+        plan->sheets[i].file = tw_arena_print(arena, "sheet-%0*zu.pdf", digits, i + 1);
+        if (plan->sheets[i].file == NULL)
+            return tw_no_memory(error);
+    }
+    return TW_OK;
+}
+
+/* Last, since a page says "sheet n of m". */
+static tw_code draw_pages(tw_arena *arena, const tw_run *run, tw_plan_data *plan, tw_error *error) {
+    tw_code code = name_files(arena, plan, error);
+    for (size_t i = 0; code == TW_OK && i < plan->sheet_count; i++) {
+        code = look_up(run, error);
+        if (code == TW_OK)
+            code = tw_sheet_draw(arena, plan, &plan->sheets[i], error);
+    }
+    return code;
+}
+
+tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *prints,
+                     const tw_run *run, tw_report *report, tw_plan_data **out, tw_error *error) {
+    tw_plan_data *plan = *out = tw_arena_take(arena, sizeof *plan);
+    if (plan == NULL)
+        return tw_no_memory(error);
+    *plan = (tw_plan_data){.job = job, .prints = prints};
+    plan->papers = tw_arena_array(arena, job->paper_count, sizeof *plan->papers);
+    plan->unplaced = tw_arena_array(arena, prints->count, sizeof *plan->unplaced);
+    if (plan->papers == NULL || plan->unplaced == NULL)
+        return tw_no_memory(error);
+    tw_code code = TW_OK;
+    for (size_t i = 0; code == TW_OK && i < job->paper_count; i++)
+        code = plan_paper(arena, i, run, report, plan, error);
+    if (code != TW_OK)
+        return code;
+    tw_plan_day_totals(plan);
+    code = tw_plan_lines(arena, job, prints, report, error);
+    return code == TW_OK ? draw_pages(arena, run, plan, error) : code;
+}

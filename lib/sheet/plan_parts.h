@@ -1,0 +1,47 @@
+/*
+ * What the files that make the plan share; nothing to the right includes it.
+ */
+#ifndef TW_SHEET_PLAN_PARTS_H
+#define TW_SHEET_PLAN_PARTS_H
+
+#include "sheet/plan.h"
+
+/* One paper's share of the day while it is being planned. */
+typedef struct tw_paper_work {
+    size_t paper_index;
+    const tw_print **prints; /* in the order of their numbers; piece i is prints[i] */
+    size_t count;
+    tw_layout_problem problem;
+    tw_layout layout;
+    tw_cuts cuts;
+} tw_paper_work;
+
+/* The pieces, stock and settings for one paper. */
+TW_USE_RESULT tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job,
+                                      const tw_prints *prints, size_t paper_index,
+                                      const tw_run *run, tw_paper_work *out, tw_error *error);
+
+/* The sheets of a laid out paper, appended to plan->sheets (room is there already). */
+TW_USE_RESULT tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work, tw_plan_data *plan,
+                                     tw_error *error);
+
+/* A name for every node of a sheet's cut tree: the page "A", pieces "B", "C"... and "waste-1"...
+ * in cutting order, prints by id. `ids` is by placed index. */
+TW_USE_RESULT tw_code tw_plan_names(tw_arena *arena, const tw_sheet_cuts *cuts,
+                                    const tw_print *const *placed, const char ***out,
+                                    tw_error *error);
+
+/* A paper's totals; then the day's from all papers'. */
+void tw_plan_paper_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out);
+void tw_plan_day_totals(tw_plan_data *plan);
+
+/* What the plan has to say: prints left over (also listed in plan->unplaced, where there is
+ * room), what strips cost, marks on lines that no lip hides. */
+TW_USE_RESULT tw_code tw_plan_left(const tw_job_data *job, const tw_paper_work *work,
+                                   tw_plan_data *plan, tw_report *report, tw_error *error);
+TW_USE_RESULT tw_code tw_plan_strips(const tw_job_data *job, const tw_paper_work *work,
+                                     tw_plan_paper *paper, tw_report *report, tw_error *error);
+TW_USE_RESULT tw_code tw_plan_lines(tw_arena *arena, const tw_job_data *job,
+                                    const tw_prints *prints, tw_report *report, tw_error *error);
+
+#endif

@@ -1,0 +1,141 @@
+/*
+ * From prints, paper and job to the layout's problem: nothing but sizes and integers from here.
+ */
+#include "sheet/plan_parts.h"
+
+#include "base/limits.h"
+
+/* What a page costs in its file beside the images: marks, text, an embedded face. */
+#define PAGE_BYTES (1 << 20)
+#define IMAGE_BYTES (64 << 10) /* dictionaries, palette, chunk framing */
+#define MARK_OFFSET_LEAST (TW_IN / 16)
+
+/* An upper bound of an image's bytes in the PDF. Files whose bytes pass through cost what they
+ * are; those decoded row by row cost at worst stored deflate blocks, five bytes in 32 KiB
+ * (RFC 1951 3.2.4), taken as a thousandth. The profile goes in unpacked. */
+static int64_t image_bytes(const tw_image *image) {
+    int64_t bytes = image->bytes;
+    bool decoded =
+        image->format == TW_PNG && (image->alpha || image->transparent_key || image->interlaced);
+    if (decoded) {
+        int64_t channels = image->space == TW_GREY ? 1 : image->space == TW_CMYK ? 4 : 3;
+        int64_t depth = image->depth < 8 || image->palette ? 8 : image->depth;
+        int64_t raw = ((int64_t)image->width * channels * depth / 8 + 1) * image->height;
+        bytes = raw + raw / 1000;
+    }
+    return bytes + (int64_t)image->profile_length + IMAGE_BYTES;
+}
+
+/* "2027-03-06" as 20270306: earlier days first; a print with no such date waits for them. */
+static int64_t priority(const char *due) {
+    int64_t number = 0;
+    int digits = 0;
+    for (const char *at = due == NULL ? "" : due; *at != '\0'; at++) {
+        if (*at == '-' && (digits == 4 || digits == 6))
+            continue;
+        if (*at < '0' || *at > '9' || digits == 8)
+            return INT64_MAX;
+        number = number * 10 + (*at - '0');
+        digits++;
+    }
+    return digits == 8 ? number : INT64_MAX;
+}
+
+static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {
+    const tw_paper *paper = &job->papers[print->paper_index];
+    bool turns = paper->turn == TW_UNSET ? job->turn : paper->turn == TW_YES;
+    return (tw_piece){
+        .width = print->fit.size.width,
+        .height = print->fit.size.height,
+        .visible = print->fit.visible,
+        .bleed = print->fit.bleed,
+        .may_turn = turns && !print->format->lie_upright,
+        .group = -1,
+        .alike = -1,
+        .pin_sheet = -1,
+        .priority = priority(print->line->due),
+        .filler = print->filler,
+        .bytes = image_bytes(print->image),
+        .image = (int)print->image_index, /* below TW_CSV_ROWS_MOST */
+    };
+}
+
+static tw_stock stock_of(const tw_paper *paper) {
+    return (tw_stock){
+        .roll = paper->kind == TW_ROLL,
+        .width = paper->width,
+        .length = paper->length,
+        .count = paper->count,
+        .side = paper->side,
+        .lead = paper->lead,
+        .tail = paper->tail,
+        .edge_trim = paper->edge_trim,
+        .lost_each_sheet = paper->lost_each_sheet,
+        .lost_each_load = paper->lost_each_load,
+        .lost_core_end = paper->lost_core_end,
+        .shortest_sheet = paper->shortest_sheet,
+        .longest_sheet = paper->longest_sheet,
+        .sheet_most = 5080 * TW_MM, /* 14 400 units of 1/72 in: ISO 32000-1 Annex C */
+        .machine_cuts = paper->cutter == TW_CUTTER_PRINTER,
+        .price = paper->has_price ? paper->price.minor : 0,
+    };
+}
+
+/* Wide enough that a tick as long as the marks lies clear of the trim and off the margin. */
+static void add_strips(const tw_job_data *job, tw_paper_work *work, const tw_piece *pieces) {
+    const tw_paper *paper = &job->papers[work->paper_index];
+    tw_nm offset = job->marks.offset_auto ? MARK_OFFSET_LEAST : job->marks.offset;
+    for (size_t i = 0; job->marks.offset_auto && i < work->count; i++)
+        for (int side = 0; side < 4; side++)
+            if (pieces[i].bleed.side[side] > offset)
+                offset = pieces[i].bleed.side[side];
+    work->problem.settings.strip_lead = paper->lead + offset + job->marks.length;
+    work->problem.settings.strip_tail = paper->tail + offset + job->marks.length;
+}
+
+static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *paper,
+                                      const tw_run *run) {
+    return (tw_layout_settings){
+        .gutter = job->gutter,
+        .turn = paper->turn == TW_UNSET ? job->turn : paper->turn == TW_YES,
+        .narrowest_strip = job->trimmer.narrowest_strip,
+        .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES,
+        .run = run,
+    };
+}
+
+static size_t pick_prints(const tw_prints *prints, size_t paper_index, const tw_print **out) {
+    size_t count = 0;
+    for (size_t i = 0; i < prints->count; i++) {
+        if (prints->items[i].paper_index != paper_index)
+            continue;
+        if (out != NULL)
+            out[count] = &prints->items[i];
+        count++;
+    }
+    return count;
+}
+
+tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job, const tw_prints *prints,
+                        size_t paper_index, const tw_run *run, tw_paper_work *out,
+                        tw_error *error) {
+    const tw_paper *paper = &job->papers[paper_index];
+    *out = (tw_paper_work){.paper_index = paper_index};
+    out->count = pick_prints(prints, paper_index, NULL);
+    out->prints = tw_arena_array(arena, out->count, sizeof *out->prints);
+    tw_piece *pieces = tw_arena_array(arena, out->count, sizeof *pieces);
+    if (out->prints == NULL || pieces == NULL)
+        return tw_no_memory(error);
+    (void)pick_prints(prints, paper_index, out->prints);
+    for (size_t i = 0; i < out->count; i++)
+        pieces[i] = piece_of(job, out->prints[i]);
+    out->problem = (tw_layout_problem){
+        .pieces = pieces,
+        .count = out->count,
+        .stock = stock_of(paper),
+        .settings = settings_of(job, paper, run),
+    };
+    if (job->marks.place == TW_MARKS_STRIP)
+        add_strips(job, out, pieces);
+    return TW_OK;
+}
