@@ -16,6 +16,14 @@ typedef struct tw_place {
     const char *pointer; /* may be NULL */
 } tw_place;
 
+/* Names that were written but cannot be used, their problem already reported; `open`: there may be
+ * more of them, in a file or entry that could not be read. */
+typedef struct tw_names {
+    const char **items;
+    size_t count, room;
+    bool open;
+} tw_names;
+
 typedef enum tw_paper_kind { TW_ROLL, TW_SHEETS } tw_paper_kind;
 typedef enum tw_cutter { TW_CUTTER_PRINTER, TW_CUTTER_HAND } tw_cutter;
 typedef enum tw_choice { TW_UNSET, TW_NO, TW_YES } tw_choice;
@@ -150,6 +158,7 @@ typedef struct tw_job_data {
     size_t paper_count;
     tw_template *templates;
     size_t template_count;
+    tw_names broken_papers, broken_templates;
     const char *templates_file; /* the name messages use when a template is unknown */
     tw_order *orders;
     size_t order_count;

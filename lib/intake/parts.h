@@ -1,0 +1,130 @@
+/* What the readers of lib/intake share among themselves. Private to lib/intake and its tests. */
+#ifndef TW_INTAKE_PARTS_H
+#define TW_INTAKE_PARTS_H
+
+#include "base/csv.h"
+#include "intake/intake.h"
+#include "intake/reader.h"
+
+/* A page side libharu and PDF 1.7 allow: 14 400 pt = 200 in (ISO 32000-1 Annex C). */
+#define TW_SIDE_MOST (200 * TW_IN)
+
+typedef enum tw_shipped_kind { TW_SHIPPED_PAPER, TW_SHIPPED_TEMPLATES } tw_shipped_kind;
+
+/* A paper or template file opened: by path (a value ending in .json or holding a '/'), else a
+ * shipped name. `at` is the value that names it, for messages; NULL outside a job. The document
+ * is the caller's to free; NULL when it was not readable (reported). */
+typedef struct tw_named_file {
+    const char *shown;  /* the name messages use */
+    const char *folder; /* where its own relative paths start */
+    tw_json *document;
+} tw_named_file;
+bool tw_named_open(tw_reader *r, const char *folder, const char *name, tw_shipped_kind kind,
+                   const tw_json_value *at, tw_named_file *out);
+/* A file that could not be read: at the value that names it, or under its own name. */
+bool tw_unreadable(tw_reader *r, const char *shown, const tw_json_value *at, tw_error *e);
+/* Does this shipped file hold what is asked for? */
+bool tw_shipped_is(const char *name, tw_shipped_kind kind);
+
+/* Read one paper; false when it is not usable (reported). out->name may be set even so. */
+bool tw_paper_read(tw_reader *r, const char *folder, const char *name, const tw_json_value *at,
+                   tw_paper *out);
+/* ppi limits of a job or paper. `fallback` gives what holds where this object says nothing. */
+void tw_resolution_read(tw_reader *r, const tw_json_value *object, tw_resolution fallback,
+                        tw_resolution *out);
+
+/* Add a file's templates to a list. Templates with problems are reported and their names go to
+ * `broken`; a file that cannot be read opens it. */
+typedef struct tw_template_list {
+    tw_template *items;
+    size_t count, room;
+    tw_names broken;
+} tw_template_list;
+bool tw_templates_read(tw_reader *r, const char *folder, const char *name, const tw_json_value *at,
+                       tw_template_list *list);
+void tw_template_defaults(tw_template *t);
+
+void tw_names_add(tw_reader *r, tw_names *names, const char *name);
+bool tw_names_hold(const tw_names *names, const char *name);
+
+void tw_job_defaults(tw_job_data *job);
+/* layout, marks, colour, resolution, trimmer of the job's root. */
+void tw_settings_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
+/* The whole job from memory; `file` is the name messages show, `folder` where paths start. */
+TW_USE_RESULT tw_code tw_job_parse(tw_arena *arena, const char *file, const char *folder,
+                                   const char *text, size_t length, tw_report *report,
+                                   tw_job_data **out, tw_error *error);
+
+/* Columns of orders and fillers: one list of all, each kind names its own. */
+typedef enum tw_column {
+    TW_COL_ORDER,
+    TW_COL_IMAGE,
+    TW_COL_TEMPLATE,
+    TW_COL_BUYER,
+    TW_COL_PAPER,
+    TW_COL_COPIES,
+    TW_COL_TITLE,
+    TW_COL_DUE,
+    TW_COL_NOTE,
+    TW_COL_PRICE,
+    TW_COL_ADDRESS,
+    TW_COL_EDITION,
+    TW_COL_ACCEPT,
+    TW_COL_SELLS_FOR,
+    TW_COL_CHANCE,
+    TW_COL_COST,
+    TW_COLUMNS
+} tw_column;
+
+typedef struct tw_columns {
+    const tw_column *ids; /* the required ones first */
+    size_t count, required;
+} tw_columns;
+
+typedef struct tw_table {
+    const char *file;               /* as the job names it */
+    const char *mapped[TW_COLUMNS]; /* the header a column is under, or NULL */
+    size_t at[TW_COLUMNS];          /* SIZE_MAX: no such column */
+    tw_csv csv;
+} tw_table;
+
+/* Where the table is and how its columns are called: "orders.csv" or {"file":, "columns":}. */
+bool tw_table_source(tw_reader *r, const tw_json_value *value, const tw_columns *columns,
+                     tw_table *table);
+/* Parse text into the table and find its columns; false: no lines can be read (reported). */
+bool tw_table_parse(tw_reader *r, const char *text, size_t length, const tw_columns *columns,
+                    tw_table *table);
+/* Both, with the file read in between. */
+bool tw_table_load(tw_reader *r, const tw_json_value *value, const char *folder,
+                   const tw_columns *columns, tw_table *table);
+/* "" where the table has no such column. */
+const char *tw_table_field(const tw_table *table, const tw_csv_row *row, tw_column column);
+/* The column's name as the person wrote it. */
+const char *tw_table_heading(const tw_table *table, tw_column column);
+/* A problem in this row: file and line filled in. */
+void tw_table_fail(const tw_table *table, const tw_csv_row *row, tw_error *e, const char *name,
+                   const char *format, ...) TW_PRINTF(5, 6);
+
+/* What orders and fillers have in common while their lines are read. */
+typedef struct tw_lines {
+    tw_reader *r;
+    tw_job_data *job;
+    const tw_table *table;
+    const char **template_names, **paper_names;
+    int64_t prints; /* copies so far */
+} tw_lines;
+bool tw_lines_start(tw_lines *lines, tw_reader *r, tw_job_data *job, const tw_table *table);
+/* Image, template, paper and copies of a row. */
+void tw_line_read(tw_lines *lines, const tw_csv_row *row, tw_order *out);
+/* A text field: `most` bytes, NULL when blank or faulty (reported). */
+const char *tw_line_text(tw_lines *lines, const tw_csv_row *row, tw_column column, size_t most,
+                         bool required);
+/* Enough problems: says so once and is true. */
+bool tw_lines_enough(tw_lines *lines, const tw_csv_row *row, size_t problems_before);
+
+/* The lines of a parsed table, onto the job. */
+void tw_orders_read(tw_reader *r, const tw_table *table, tw_job_data *job);
+void tw_fillers_read(tw_reader *r, const tw_table *table, tw_job_data *job);
+extern const tw_columns tw_order_columns, tw_filler_columns;
+
+#endif

@@ -1,0 +1,98 @@
+/* The job's settings: layout, marks, colour, resolution, trimmer, each with its default. */
+#include <string.h>
+
+#include "intake/parts.h"
+
+#define COUNT(a) (sizeof(a) / sizeof(a)[0])
+#define POINT_TENTHS(n) (((n)*TW_IN + 360) / 720) /* 1 pt = 1/72 in, rounded half up */
+
+static const char *const layout_names[] = {"gutter", "turn"};
+static const tw_keys layout_keys = {"layout", layout_names, 2, 0};
+
+static const char *const marks_names[] = {"place", "offset", "length", "weight"};
+static const tw_keys marks_keys = {"marks", marks_names, 4, 0};
+
+static const char *const colour_names[] = {"mode"};
+static const tw_keys colour_keys = {"colour", colour_names, 1, 0};
+
+static const char *const trimmer_names[] = {"longest_cut", "farthest_stop", "narrowest_strip"};
+static const tw_keys trimmer_keys = {"trimmer", trimmer_names, 3, 0};
+
+void tw_job_defaults(tw_job_data *job) {
+    job->turn = true;
+    job->marks.place = TW_MARKS_WASTE;
+    job->marks.offset_auto = true;
+    job->marks.length = TW_IN / 4;
+    job->marks.weight = (TW_IN + 144) / 288; /* 0.25 pt, rounded half up like every length */
+    job->colour = TW_COLOUR_AUTO;
+    job->resolution.warn_below = TW_PPI_AUTO;
+    job->resolution.refuse_below = 72;
+    job->trimmer.narrowest_strip = TW_IN / 8;
+}
+
+static void read_layout(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
+    const tw_json_value *layout = tw_take_object(r, root, "layout", &layout_keys);
+    tw_take_length(r, layout, "gutter", 0, 100 * TW_MM, &job->gutter);
+    tw_take_bool(r, layout, "turn", &job->turn);
+}
+
+/* "offset": "auto" or a length. */
+static void take_offset(tw_reader *r, const tw_json_value *marks, tw_marks *out) {
+    const tw_json_value *value = tw_json_get(marks, "offset");
+    const char *text = "";
+    tw_error e = {0};
+    if (value == NULL)
+        return;
+    if (tw_json_string(value, &text, &e) == TW_OK && strcmp(text, "auto") == 0)
+        out->offset_auto = true;
+    else if (tw_take_length(r, marks, "offset", 0, 2 * TW_IN, &out->offset))
+        out->offset_auto = false;
+}
+
+static void read_marks(tw_reader *r, const tw_json_value *root, tw_marks *out) {
+    static const char *const places[] = {"waste", "line", "strip", "none"};
+    const tw_json_value *marks = tw_take_object(r, root, "marks", &marks_keys);
+    size_t place = 0;
+    if (tw_take_choice(r, marks, "place", places, COUNT(places), &place))
+        out->place = (tw_marks_place)place;
+    take_offset(r, marks, out);
+    /* Under 1 mm a mark is dropped, so a shorter length could only mean "none". */
+    tw_take_length(r, marks, "length", TW_MM, 2 * TW_IN, &out->length);
+    tw_take_length(r, marks, "weight", 1, POINT_TENTHS(30), &out->weight);
+}
+
+/* One of the two modes that are built; "convert" is known. */
+static void read_colour(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
+    static const char *const modes[] = {"auto", "tag"};
+    const tw_json_value *colour = tw_take_object(r, root, "colour", &colour_keys);
+    const tw_json_value *value = tw_json_get(colour, "mode");
+    const char *text = "";
+    size_t mode = 0;
+    tw_error e = {0}, ignored = {0};
+    if (value != NULL && tw_json_string(value, &text, &ignored) == TW_OK &&
+        tw_not_yet("colour", "mode", text)) {
+        tw_json_fail(value, &e, TW_NOT_YET, "not-yet",
+                     "\"colour.mode\": \"%s\" is known but not built yet", text);
+        tw_fail_hint(&e, "\"auto\" and \"tag\" are");
+        tw_problem(r, &e);
+    } else if (tw_take_choice(r, colour, "mode", modes, COUNT(modes), &mode)) {
+        job->colour = mode == 0 ? TW_COLOUR_AUTO : TW_COLOUR_TAG;
+    }
+}
+
+static void read_trimmer(tw_reader *r, const tw_json_value *root, tw_trimmer *out) {
+    const tw_json_value *trimmer = tw_take_object(r, root, "trimmer", &trimmer_keys);
+    out->has_longest_cut =
+        tw_take_length(r, trimmer, "longest_cut", 10 * TW_MM, TW_SIDE_MOST, &out->longest_cut);
+    out->has_farthest_stop =
+        tw_take_length(r, trimmer, "farthest_stop", 10 * TW_MM, TW_SIDE_MOST, &out->farthest_stop);
+    tw_take_length(r, trimmer, "narrowest_strip", 0, 100 * TW_MM, &out->narrowest_strip);
+}
+
+void tw_settings_read(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
+    read_layout(r, root, job);
+    read_marks(r, root, &job->marks);
+    read_colour(r, root, job);
+    tw_resolution_read(r, root, job->resolution, &job->resolution);
+    read_trimmer(r, root, &job->trimmer);
+}
