@@ -1,0 +1,141 @@
+/*
+ * The setup card of each paper, and what holds for the whole day: marks, measuring, drying and
+ * the cautions at the blades.
+ */
+#include "output/guide.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define NOT_GIVEN "not given in the paper file"
+
+/* ------------------------------------------------ page sizes to create */
+
+static bool same_size(tw_size a, tw_size b) {
+    return a.width == b.width && a.height == b.height;
+}
+
+typedef struct sized {
+    tw_size size;
+    int number;
+} sized;
+
+static int by_size(const void *left, const void *right) {
+    const sized *a = left, *b = right;
+    if (a->size.width != b->size.width)
+        return a->size.width < b->size.width ? -1 : 1;
+    if (a->size.height != b->size.height)
+        return a->size.height < b->size.height ? -1 : 1;
+    return (a->number > b->number) - (a->number < b->number);
+}
+
+/* The paper's sheets, equal sizes side by side; NULL after a failure. */
+static sized *sorted_sizes(tw_guide *g, size_t paper_index, size_t *count) {
+    const tw_plan_data *plan = g->plan;
+    sized *sizes =
+        g->code == TW_OK ? tw_arena_array(g->arena, plan->sheet_count + 1, sizeof *sizes) : NULL;
+    *count = 0;
+    if (sizes == NULL) {
+        tw_guide_check(g, tw_no_memory(g->error));
+        return NULL;
+    }
+    for (size_t i = 0; i < plan->sheet_count; i++)
+        if (plan->sheets[i].paper_index == paper_index)
+            sizes[(*count)++] = (sized){plan->sheets[i].size, plan->sheets[i].number};
+    qsort(sizes, *count, sizeof *sizes, by_size);
+    return sizes;
+}
+
+static void put_sizes(tw_guide *g, size_t paper_index) {
+    static const tw_guide_column columns[] = {
+        {"Page size to create (width across the roll x length)", 100 * TW_MM, true},
+        {"For sheets", 0, false}};
+    size_t count = 0;
+    sized *sizes = sorted_sizes(g, paper_index, &count);
+    int *numbers = sizes == NULL ? NULL : tw_arena_array(g->arena, count + 1, sizeof *numbers);
+    if (numbers == NULL) {
+        tw_guide_check(g, tw_no_memory(g->error));
+        return;
+    }
+    tw_guide_table table = tw_guide_table_start(columns, 2);
+    for (size_t i = 0, end; i < count; i = end) {
+        for (end = i; end < count && same_size(sizes[end].size, sizes[i].size); end++)
+            numbers[end - i] = sizes[end].number;
+        const char *cells[] = {tw_guide_size_text(g, sizes[i].size),
+                               tw_guide_numbers(g, numbers, end - i)};
+        tw_guide_row(g, &table, cells, NULL);
+    }
+    tw_guide_space(g, 2 * TW_MM);
+}
+
+/* ------------------------------------------------ the card */
+
+static const char *or_not_given(tw_guide *g, const char *text) {
+    return text == NULL ? NOT_GIVEN : tw_guide_name(g, text);
+}
+
+static const char *stock_text(tw_guide *g, const tw_paper *paper) {
+    const char *name = tw_guide_name(g, paper->name);
+    const char *weight = paper->weight == NULL ? "" : tw_guide_name(g, paper->weight);
+    const char *finish = paper->finish == NULL ? "" : tw_guide_name(g, paper->finish);
+    const char *about = tw_guide_say(g, "%s%s%s%s", weight[0] == '\0' ? "" : ", ", weight,
+                                     finish[0] == '\0' ? "" : ", ", finish);
+    if (paper->kind == TW_ROLL)
+        return tw_guide_say(g, "%s, roll %s wide%s", name, tw_guide_both(g, paper->width), about);
+    return tw_guide_say(g, "%s, cut sheets %s, width x length as they feed%s", name,
+                        tw_guide_size_text(g, (tw_size){paper->width, paper->length}), about);
+}
+
+static const char *cutter_text(const tw_paper *paper) {
+    if (paper->kind == TW_SHEETS)
+        return "none: these are cut sheets";
+    return paper->cutter == TW_CUTTER_PRINTER
+               ? "on: the printer cuts each sheet off the roll; these cuts are no steps"
+               : "off: each sheet's end is cut by hand; it is a step of its sheet";
+}
+
+/* Colour is tagged, never converted, in these files (mode auto means tag for now). */
+static const char *colour_text(tw_guide *g, const tw_paper *paper) {
+    const char *profile = paper->profile == NULL
+                              ? "the profile of this paper (" NOT_GIVEN ")"
+                              : tw_guide_say(g, "the paper's profile %s",
+                                             tw_guide_name(g, tw_path_last(paper->profile)));
+    return tw_guide_say(g,
+                        "The driver or print path must convert with %s: colour management ON "
+                        "there. Nothing is converted in these files; each image carries its "
+                        "own profile.",
+                        profile);
+}
+
+static void put_setting(tw_guide *g, tw_guide_table *table, const char *what, const char *how) {
+    const char *cells[] = {what, how};
+    tw_guide_row(g, table, cells, NULL);
+}
+
+static void put_card(tw_guide *g, const tw_paper *paper) {
+    static const tw_guide_column columns[] = {{"Setting", 45 * TW_MM, true}, {"To", 0, true}};
+    tw_guide_table table = tw_guide_table_start(columns, 2);
+    put_setting(g, &table, paper->kind == TW_ROLL ? "Roll" : "Sheets", stock_text(g, paper));
+    put_setting(g, &table, "Scale", "100 %: no fitting to the page, no enlarging");
+    put_setting(g, &table, "Automatic turning", "off");
+    put_setting(g, &table, "Centring", "off");
+    put_setting(g, &table, "Borderless", "off");
+    put_setting(g, &table, "Cutter", cutter_text(paper));
+    put_setting(g, &table, "Media", or_not_given(g, paper->media));
+    put_setting(g, &table, "Quality", or_not_given(g, paper->quality));
+    put_setting(g, &table, "Black ink", or_not_given(g, paper->black));
+    put_setting(g, &table, "Colour", colour_text(g, paper));
+    put_setting(g, &table, "Feed",
+                "The arrow in a sheet's line of small print points to the leading edge: the edge "
+                "that leaves the printer first.");
+}
+
+void tw_guide_setup(tw_guide *g) {
+    for (size_t i = 0; i < g->plan->paper_count && g->code == TW_OK; i++) {
+        const tw_paper *paper = tw_guide_paper(g, g->plan->papers[i].paper_index);
+        tw_guide_heading(g, 2, tw_guide_say(g, "Setup card: %s", tw_guide_name(g, paper->name)),
+                         25 * TW_MM);
+        put_sizes(g, g->plan->papers[i].paper_index);
+        put_card(g, paper);
+    }
+}
