@@ -1,0 +1,236 @@
+/*
+ * The table `trimwell plan` prints: each paper's sheets with what lies on them, then what the
+ * paper comes to. For people at a terminal; other programs read plan.json.
+ */
+#include "output/output.h"
+
+#include <string.h>
+
+#include "base/number.h"
+
+#define LINE_MOST 78 /* columns */
+#define NAME_COLUMN 16
+
+/* ------------------------------------------------ words */
+
+/* Names come from outside and a terminal obeys control characters: none gets through. Returns
+ * the columns taken, one a character. */
+static size_t add_name(tw_buffer *out, const char *name) {
+    size_t valid = tw_utf8_valid(name, strlen(name)), columns = 0;
+    for (const char *at = name, *end = name + valid; at < end; columns++) {
+        const char *from = at;
+        uint32_t character = tw_utf8_next(&at);
+        if (character < 0x20 || (character >= 0x7F && character < 0xA0))
+            tw_buffer_string(out, "?");
+        else
+            tw_buffer_add(out, from, (size_t)(at - from));
+    }
+    return columns;
+}
+
+static size_t name_columns(const char *name) {
+    size_t columns = 0, valid = tw_utf8_valid(name, strlen(name));
+    for (const char *at = name, *end = name + valid; at < end; columns++)
+        (void)tw_utf8_next(&at);
+    return columns;
+}
+
+static void add_blanks(tw_buffer *out, size_t count) {
+    while (count-- > 0)
+        tw_buffer_string(out, " ");
+}
+
+/* "5 ft 3 1/4 in (1.607 m)": to a 32nd of an inch and a millimetre. */
+static void add_feet(tw_buffer *out, tw_nm value) {
+    char inches[TW_LENGTH_TEXT], metres[TW_LENGTH_TEXT];
+    int64_t parts = tw_scale(value, 32, TW_IN), rest = parts % (12 * 32);
+    if (parts >= 12 * 32)
+        tw_buffer_print(out, "%lld ft", (long long)(parts / (12 * 32)));
+    if (rest > 0 || parts == 0)
+        tw_buffer_print(out, "%s%s", parts >= 12 * 32 ? " " : "",
+                        tw_inch_ruler(rest * (TW_IN / 32), inches));
+    tw_decimal_text(tw_scale(value, 1000, TW_M), 3, true, metres, sizeof metres);
+    tw_buffer_print(out, " (%s m)", metres);
+}
+
+static void add_size(tw_buffer *out, tw_size size) {
+    char width[TW_LENGTH_TEXT], height[TW_LENGTH_TEXT];
+    tw_buffer_print(out, "%s x ", tw_inch_ruler(size.width, width));
+    tw_buffer_print(out, "%s (", tw_inch_ruler(size.height, height));
+    tw_buffer_print(out, "%s x ", tw_mm_rounded(size.width, 1, width));
+    tw_buffer_print(out, "%s mm)", tw_mm_rounded(size.height, 1, height));
+}
+
+static void add_count(tw_buffer *out, int64_t count, const char *one, const char *more) {
+    tw_buffer_print(out, "%lld %s", (long long)count, count == 1 ? one : more);
+}
+
+/* ------------------------------------------------ sheets */
+
+/* Ids one after another, wrapped under each other. */
+typedef struct id_list {
+    tw_buffer *out;
+    size_t indent, column;
+    bool first;
+} id_list;
+
+static void add_id(id_list *list, const char *id) {
+    size_t columns = name_columns(id);
+    if (!list->first)
+        tw_buffer_string(list->out, ",");
+    if (!list->first && list->column + 2 + columns > LINE_MOST) {
+        tw_buffer_string(list->out, "\n");
+        add_blanks(list->out, list->indent);
+        list->column = list->indent;
+    } else if (!list->first) {
+        tw_buffer_string(list->out, " ");
+        list->column += 2;
+    }
+    list->column += add_name(list->out, id);
+    list->first = false;
+}
+
+static bool same_way(const tw_lying *a, const tw_lying *b) {
+    return a->print->format == b->print->format && a->turned == b->turned;
+}
+
+static bool said_before(const tw_plan_sheet *sheet, size_t index) {
+    for (size_t i = 0; i < index; i++)
+        if (same_way(&sheet->prints[i], &sheet->prints[index]))
+            return true;
+    return false;
+}
+
+/* Prints of one template lying one way share a line. */
+static void add_prints(tw_buffer *out, const tw_plan_sheet *sheet, size_t index) {
+    const tw_lying *head = &sheet->prints[index];
+    id_list list = {out, 4 + NAME_COLUMN + 8, 0, true};
+    add_blanks(out, 4);
+    size_t used = add_name(out, head->print->format->name);
+    add_blanks(out, used < NAME_COLUMN ? NAME_COLUMN - used : 1);
+    tw_buffer_string(out, head->turned ? "turned  " : "        ");
+    list.column = 4 + 8 + (used < NAME_COLUMN ? NAME_COLUMN : used + 1);
+    for (size_t i = index; i < sheet->print_count; i++)
+        if (same_way(head, &sheet->prints[i]))
+            add_id(&list, sheet->prints[i].print->id);
+    tw_buffer_string(out, "\n");
+}
+
+static void add_sheet(tw_buffer *out, const tw_plan_sheet *sheet) {
+    tw_buffer_print(out, "  %s  ", sheet->file);
+    add_size(out, sheet->size);
+    tw_buffer_string(out, ": ");
+    add_count(out, (int64_t)sheet->print_count, "print", "prints");
+    tw_buffer_string(out, ", ");
+    add_count(out, sheet->cuts->cut_count, "hand cut", "hand cuts");
+    tw_buffer_string(out, "\n");
+    for (size_t i = 0; i < sheet->print_count; i++)
+        if (!said_before(sheet, i))
+            add_prints(out, sheet, i);
+}
+
+/* ------------------------------------------------ what it comes to */
+
+static void add_label(tw_buffer *out, const char *label) {
+    tw_buffer_print(out, "  %-*s", NAME_COLUMN - 4, label);
+}
+
+/* In tenths of a percent, rounded half up. */
+static void add_waste(tw_buffer *out, const tw_totals *t) {
+    int64_t waste = t->paper_area - t->print_area;
+    int64_t tenths = t->paper_area <= 0 ? 0 : tw_scale(waste, 1000, t->paper_area);
+    add_label(out, "waste");
+    tw_buffer_print(out, "%lld.%lld %% of the paper\n", (long long)(tenths / 10),
+                    (long long)(tenths % 10));
+}
+
+static void add_work(tw_buffer *out, const tw_totals *t) {
+    add_label(out, "by hand");
+    add_count(out, t->hand_cuts, "cut", "cuts");
+    tw_buffer_string(out, ", ");
+    add_count(out, t->stop_changes, "change of the trimmer's stop",
+              "changes of the trimmer's stop");
+    tw_buffer_string(out, "\n");
+}
+
+static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t) {
+    add_label(out, "paper used");
+    if (paper->kind == TW_SHEETS) {
+        tw_buffer_print(out, "%d of %lld sheets\n", t->sheets, (long long)paper->count);
+    } else {
+        add_feet(out, t->length);
+        tw_buffer_string(out, " of ");
+        add_feet(out, paper->length);
+        tw_buffer_string(out, " on the roll\n");
+    }
+    add_label(out, "at least");
+    add_feet(out, t->bound_length);
+    tw_buffer_string(out, ": no plan of these prints uses less\n");
+}
+
+static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_paper *share) {
+    const tw_paper *paper = &plan->job->papers[share->paper_index];
+    char width[TW_LENGTH_TEXT];
+    add_name(out, paper->name);
+    if (paper->kind == TW_ROLL)
+        tw_buffer_print(out, ": roll, %s wide\n", tw_length_both(paper->width, width));
+    else {
+        tw_buffer_string(out, ": sheets of ");
+        add_size(out, (tw_size){paper->width, paper->length});
+        tw_buffer_string(out, "\n");
+    }
+    for (size_t i = 0; i < plan->sheet_count; i++)
+        if (plan->sheets[i].paper_index == share->paper_index)
+            add_sheet(out, &plan->sheets[i]);
+    add_used(out, paper, &share->totals);
+    if (share->strip_cost > 0) {
+        add_label(out, "mark strips");
+        add_feet(out, share->strip_cost);
+        tw_buffer_string(out, " of it\n");
+    }
+    add_waste(out, &share->totals);
+    add_work(out, &share->totals);
+    tw_buffer_string(out, "\n");
+}
+
+static void add_day(tw_buffer *out, const tw_plan_data *plan) {
+    const tw_totals *t = &plan->totals;
+    tw_buffer_string(out, "all papers\n");
+    add_label(out, "paper used");
+    add_feet(out, t->length);
+    tw_buffer_string(out, " on ");
+    add_count(out, t->sheets, "sheet\n", "sheets\n");
+    add_waste(out, t);
+    add_work(out, t);
+    tw_buffer_string(out, "\n");
+}
+
+static void add_unplaced(tw_buffer *out, const tw_plan_data *plan) {
+    id_list list = {out, 2, 2, true};
+    tw_buffer_string(out, "not placed, the paper is used up:\n  ");
+    for (size_t i = 0; i < plan->unplaced_count; i++)
+        add_id(&list, plan->unplaced[i].print->id);
+    tw_buffer_string(out, "\n\n");
+}
+
+static void add_head(tw_buffer *out, const tw_plan_data *plan) {
+    if (plan->job->name != NULL) {
+        add_name(out, plan->job->name);
+        tw_buffer_string(out, ": ");
+    }
+    add_count(out, (int64_t)(plan->prints->count - plan->unplaced_count), "print", "prints");
+    tw_buffer_string(out, " on ");
+    add_count(out, (int64_t)plan->sheet_count, "sheet", "sheets");
+    tw_buffer_string(out, "\n\n");
+}
+
+tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) {
+    add_head(out, plan);
+    for (size_t i = 0; i < plan->paper_count; i++)
+        add_paper(out, plan, &plan->papers[i]);
+    if (plan->paper_count > 1)
+        add_day(out, plan);
+    if (plan->unplaced_count > 0)
+        add_unplaced(out, plan);
+    return out->failed ? tw_no_memory(error) : TW_OK;
+}
