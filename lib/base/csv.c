@@ -187,8 +187,6 @@ static char find_separator(const reader *in) {
             break;
         begun = begun || !ends;
         quoted ^= *at == '"';
-        if (!quoted && (*at == '\n' || *at == '\r') && seen[0] + seen[1] + seen[2] > 0)
-            break;
         const char *which = quoted ? NULL : strchr(known, *at);
         if (which != NULL)
             seen[which - known]++;

@@ -29,7 +29,7 @@ char *tw_mm_rounded(tw_nm value, int decimals, char out[TW_LENGTH_TEXT]) {
 
 /* `parts` of `under` as a mixed number in lowest terms: "8 1/2", "3/32", "0". */
 static char *mixed_text(int64_t parts, int under, char *out, size_t size) {
-    int64_t count = parts < 0 ? -parts : parts;
+    int64_t count = parts < 0 ? -parts : parts, whole = count / under;
     int over = (int)(count % under);
     while (over != 0 && over % 2 == 0) { /* under is a power of two */
         over /= 2;
@@ -37,8 +37,8 @@ static char *mixed_text(int64_t parts, int under, char *out, size_t size) {
     }
     snprintf(out, size, "%s", parts < 0 ? "-" : "");
     size_t used = strlen(out);
-    if (count >= under || over == 0)
-        tw_decimal_text(count / under, 0, false, out + used, size - used);
+    if (whole > 0 || over == 0)
+        tw_decimal_text(whole, 0, false, out + used, size - used);
     const char *blank = strlen(out) > used ? " " : "";
     used = strlen(out);
     if (over != 0)

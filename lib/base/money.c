@@ -55,11 +55,11 @@ tw_code tw_money_read(const char *text, tw_money *out, tw_error *error) {
     if (number.part_length > (size_t)decimals)
         return tw_fail(error, TW_INPUT, "bad-money", "\"%s\" has %zu decimals: %s has %d", text,
                        number.part_length, money.currency, decimals);
-    if (tw_decimal_whole(&number) > 1000000000)
-        return tw_fail(error, TW_INPUT, "money-range", "\"%s\" is out of range: at most 1000000000",
-                       text);
     static const int64_t units[] = {1, 10, 100, 1000};
     money.minor = (int64_t)tw_decimal_scale(&number, units[decimals], 1);
+    if (money.minor > 1000000000 * units[decimals])
+        return tw_fail(error, TW_INPUT, "money-range",
+                       "\"%s\" is out of range: at most 1000000000 is allowed", text);
     *out = money;
     return TW_OK;
 }
