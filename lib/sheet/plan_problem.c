@@ -81,11 +81,11 @@ static tw_stock stock_of(const tw_paper *paper) {
     };
 }
 
-/* Wide enough that a tick as long as the marks lies clear of the trim and off the margin. */
+/* Wide enough that a mark lies clear of every bleed and off the margin. */
 static void add_strips(const tw_job_data *job, tw_paper_work *work, const tw_piece *pieces) {
     const tw_paper *paper = &job->papers[work->paper_index];
     tw_nm offset = job->marks.offset_auto ? MARK_OFFSET_LEAST : job->marks.offset;
-    for (size_t i = 0; job->marks.offset_auto && i < work->count; i++)
+    for (size_t i = 0; i < work->count; i++)
         for (int side = 0; side < 4; side++)
             if (pieces[i].bleed.side[side] > offset)
                 offset = pieces[i].bleed.side[side];
