@@ -17,7 +17,7 @@ enum { EXIF_MOST = 1 << 20 }; /* a larger block is passed over: what we want lie
 
 static tw_code damaged(const tw_png_reader *png, tw_error *error, const char *words) {
     return tw_fail(error, TW_DAMAGED, "image-damaged", "the PNG's \"%s\" chunk at byte %lld %s",
-                   png->type, (long long)png->chunk_at, words);
+                   png->chunk.type, (long long)png->chunk.at, words);
 }
 
 static int depth_is_allowed(int type, int depth) {
@@ -36,9 +36,9 @@ static int depth_is_allowed(int type, int depth) {
 
 static tw_code read_header(tw_png_reader *png, tw_error *error) {
     unsigned char bytes[13];
-    if (png->length != sizeof bytes)
+    if (png->chunk.length != sizeof bytes)
         return damaged(png, error, "is not 13 bytes long");
-    tw_code code = tw_png_bytes(png, bytes, sizeof bytes, error);
+    tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
     if (code != TW_OK)
         return code;
     int depth = bytes[8], type = bytes[9];
@@ -63,14 +63,14 @@ static tw_code read_palette(tw_png_reader *png, tw_error *error) {
         return damaged(png, error, "stands where none may be");
     if (png->colour_type == GREY || png->colour_type == GREY_ALPHA)
         return damaged(png, error, "may not be in a grey image");
-    if (png->length == 0 || png->length % 3 != 0 || png->length > most)
+    if (png->chunk.length == 0 || png->chunk.length % 3 != 0 || png->chunk.length > most)
         return damaged(png, error, "holds a wrong number of colours");
-    unsigned char *palette = tw_arena_take(png->arena, png->length);
+    unsigned char *palette = tw_arena_take(png->arena, png->chunk.length);
     if (palette == NULL)
         return tw_no_memory(error);
-    png->image->palette_size = (int)(png->length / 3);
+    png->image->palette_size = (int)(png->chunk.length / 3);
     png->image->palette_bytes = palette;
-    return tw_png_bytes(png, palette, png->length, error);
+    return tw_png_bytes(&png->chunk, palette, png->chunk.length, error);
 }
 
 /* Clause 11.3.2.1. With an alpha channel the chunk is forbidden and means nothing. */
@@ -80,9 +80,10 @@ static tw_code read_transparency(tw_png_reader *png, tw_error *error) {
         return TW_OK;
     if (png->image->data_bytes > 0 || png->has_transparency)
         return damaged(png, error, "stands where none may be");
-    bool fits = png->colour_type == GREY         ? png->length == 2
-                : png->colour_type == TRUECOLOUR ? png->length == 6
-                                                 : png->length > 0 && png->length <= entries;
+    bool fits = png->colour_type == GREY ? png->chunk.length == 2
+                : png->colour_type == TRUECOLOUR
+                    ? png->chunk.length == 6
+                    : png->chunk.length > 0 && png->chunk.length <= entries;
     if (!fits)
         return damaged(png, error, "has a wrong length");
     png->has_transparency = true;
@@ -94,9 +95,9 @@ static tw_code read_transparency(tw_png_reader *png, tw_error *error) {
 /* Clause 11.3.5.3: pixels per unit on each axis, unit 1 = metre, 0 = only the ratio. */
 static tw_code read_density(tw_png_reader *png, tw_error *error) {
     unsigned char bytes[9];
-    if (png->length != sizeof bytes || png->image->density_x > 0)
+    if (png->chunk.length != sizeof bytes || png->image->density_x > 0)
         return TW_OK;
-    tw_code code = tw_png_bytes(png, bytes, sizeof bytes, error);
+    tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
     if (code == TW_OK && bytes[8] == 1 && tw_be32(bytes) > 0 && tw_be32(bytes + 4) > 0) {
         png->image->density_x = tw_be32(bytes);
         png->image->density_y = tw_be32(bytes + 4);
@@ -106,7 +107,7 @@ static tw_code read_density(tw_png_reader *png, tw_error *error) {
 
 static tw_code read_srgb(tw_png_reader *png, tw_error *error) {
     (void)error;
-    png->image->says_srgb |= png->length == 1;
+    png->image->says_srgb |= png->chunk.length == 1;
     return TW_OK;
 }
 
@@ -114,9 +115,9 @@ static tw_code read_srgb(tw_png_reader *png, tw_error *error) {
  * Primaries 1 and transfer 13 are sRGB; the others are film and HDR spaces we cannot tag. */
 static tw_code read_code_points(tw_png_reader *png, tw_error *error) {
     unsigned char bytes[4];
-    if (png->length != sizeof bytes)
+    if (png->chunk.length != sizeof bytes)
         return TW_OK;
-    tw_code code = tw_png_bytes(png, bytes, sizeof bytes, error);
+    tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
     if (code != TW_OK)
         return code;
     png->code_points = true;
@@ -133,13 +134,13 @@ static tw_code read_code_points(tw_png_reader *png, tw_error *error) {
 }
 
 static tw_code read_exif(tw_png_reader *png, tw_error *error) {
-    if (png->exif != NULL || png->length > EXIF_MOST || png->length == 0)
+    if (png->exif != NULL || png->chunk.length > EXIF_MOST || png->chunk.length == 0)
         return TW_OK;
-    png->exif = tw_block_new(tw_arena_allocator(png->arena), png->length);
+    png->exif = tw_block_new(tw_arena_allocator(png->arena), png->chunk.length);
     if (png->exif == NULL)
         return tw_no_memory(error);
-    png->exif_length = png->length;
-    return tw_png_bytes(png, png->exif, png->length, error);
+    png->exif_length = png->chunk.length;
+    return tw_png_bytes(&png->chunk, png->exif, png->chunk.length, error);
 }
 
 /* Clause 5.6: all IDAT chunks follow one another. Their bytes are only hopped over. */
@@ -150,16 +151,16 @@ static tw_code read_data(tw_png_reader *png, tw_error *error) {
     if (png->data_ended)
         return damaged(png, error, "does not follow the image data before it");
     if (!png->data_began)
-        png->image->data_at = png->chunk_at;
+        png->image->data_at = png->chunk.at;
     png->data_began = true;
-    png->image->data_bytes += png->length;
-    tw_png_hop(png);
+    png->image->data_bytes += png->chunk.length;
+    tw_png_hop(&png->chunk);
     return TW_OK;
 }
 
 static tw_code read_end(tw_png_reader *png, tw_error *error) {
     png->ended = true;
-    return png->length == 0 ? TW_OK : damaged(png, error, "is not empty");
+    return png->chunk.length == 0 ? TW_OK : damaged(png, error, "is not empty");
 }
 
 static tw_code read_chunk(tw_png_reader *png, tw_error *error) {
@@ -170,12 +171,12 @@ static tw_code read_chunk(tw_png_reader *png, tw_error *error) {
                    {"sRGB", read_srgb},      {"cICP", read_code_points},  {"eXIf", read_exif},
                    {"iCCP", tw_png_profile}, {"IDAT", read_data},         {"IEND", read_end}};
     for (size_t i = 0; i < sizeof readers / sizeof *readers; i++)
-        if (strcmp(png->type, readers[i].type) == 0)
+        if (strcmp(png->chunk.type, readers[i].type) == 0)
             return readers[i].read(png, error);
     /* Clause 5.4: a capital first letter marks what one must understand to show the image. */
-    if (strcmp(png->type, "IHDR") == 0)
+    if (strcmp(png->chunk.type, "IHDR") == 0)
         return damaged(png, error, "is a second header");
-    if ((png->type[0] & 0x20) == 0)
+    if ((png->chunk.type[0] & 0x20) == 0)
         return damaged(png, error, "is of a kind this program does not know and may not pass over");
     return TW_OK;
 }
@@ -199,30 +200,30 @@ static tw_code check_data(tw_png_reader *png, tw_error *error) {
 }
 
 static tw_code walk(tw_png_reader *png, tw_error *error) {
-    tw_code code = tw_png_start(png, error);
+    tw_code code = tw_png_signature(&png->chunk, error);
     if (code == TW_OK)
-        code = tw_png_open_chunk(png, error);
-    if (code == TW_OK && strcmp(png->type, "IHDR") != 0)
+        code = tw_png_open_chunk(&png->chunk, error);
+    if (code == TW_OK && strcmp(png->chunk.type, "IHDR") != 0)
         return damaged(png, error, "stands before the header");
     if (code == TW_OK)
         code = read_header(png, error);
     if (code == TW_OK)
-        code = tw_png_close_chunk(png, error);
+        code = tw_png_close_chunk(&png->chunk, error);
     while (code == TW_OK && !png->ended) {
-        code = tw_png_open_chunk(png, error);
-        if (code == TW_OK && png->data_began && strcmp(png->type, "IDAT") != 0)
+        code = tw_png_open_chunk(&png->chunk, error);
+        if (code == TW_OK && png->data_began && strcmp(png->chunk.type, "IDAT") != 0)
             png->data_ended = true;
         if (code == TW_OK)
             code = read_chunk(png, error);
         if (code == TW_OK)
-            code = tw_png_close_chunk(png, error);
+            code = tw_png_close_chunk(&png->chunk, error);
     }
     return code == TW_OK ? check_data(png, error) : code;
 }
 
 tw_code tw_png_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out, tw_error *error) {
     tw_png_reader png = {.arena = arena, .image = out};
-    tw_source_start(&png.source, descriptor, size, png.window, sizeof png.window);
+    tw_source_start(&png.chunk.source, descriptor, size, png.window, sizeof png.window);
     tw_code code = walk(&png, error);
     if (code == TW_OK && png.exif != NULL)
         tw_image_set_exif(out, png.exif, png.exif_length);

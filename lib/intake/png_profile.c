@@ -35,16 +35,16 @@ static tw_code read_name(tw_png_reader *png, const char **problem, tw_error *err
     unsigned char byte = 1;
     int length = 0;
     tw_code code = TW_OK;
-    while (code == TW_OK && byte != 0 && png->left > 0 && length++ < NAME_MOST)
-        code = tw_png_bytes(png, &byte, 1, error);
+    while (code == TW_OK && byte != 0 && png->chunk.left > 0 && length++ < NAME_MOST)
+        code = tw_png_bytes(&png->chunk, &byte, 1, error);
     if (code != TW_OK)
         return code;
     if (byte != 0 || length < 2)
         *problem = "the name of its profile is missing or over 79 characters long";
-    else if (png->left == 0)
+    else if (png->chunk.left == 0)
         *problem = "its profile is empty";
     else
-        code = tw_png_bytes(png, &byte, 1, error);
+        code = tw_png_bytes(&png->chunk, &byte, 1, error);
     if (code == TW_OK && *problem == NULL && byte != 0)
         *problem = "its profile is packed by an unknown method";
     return code;
@@ -97,7 +97,7 @@ static tw_code unpack(tw_png_reader *png, unpacking *un, tw_error *error) {
     size_t got = 1;
     tw_code code = TW_OK;
     while (code == TW_OK && un->problem == NULL && !un->done && got > 0) {
-        code = tw_png_some(png, &bytes, &got, error);
+        code = tw_png_some(&png->chunk, SIZE_MAX, &bytes, &got, error);
         if (code == TW_OK && got > 0)
             code = unpack_piece(un, bytes, got, error);
     }

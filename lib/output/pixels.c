@@ -1,0 +1,113 @@
+/*
+ * The door to an image's pixels: opens the file, sees that it is still the one whose facts were
+ * read, chooses the road and keeps the bound of what comes out of it.
+ */
+#include "output/pixels.h"
+
+#include <unistd.h>
+
+#include "base/limits.h"
+
+enum { WINDOW = 256 << 10 };
+
+bool tw_pixels_are_decoded(const tw_image *image) {
+    return image->format == TW_PNG && (image->interlaced || image->alpha || image->transparent_key);
+}
+
+int tw_pixels_channels(const tw_image *image) {
+    static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+    bool numbered = image->palette && !image->alpha; /* stays /Indexed */
+    return numbered ? 1 : channels[image->space];
+}
+
+/* Transparent palettes become colours, transparent greys of few bits become 8-bit greys: what
+ * lies half on white has no number and no coarse step any more. */
+int tw_pixels_bits(const tw_image *image) {
+    bool opened_out = image->alpha || image->transparent_key;
+    return opened_out && image->depth < 8 ? 8 : image->depth;
+}
+
+static const tw_pixels_road *choose(const tw_image *image) {
+    if (image->format == TW_JPEG)
+        return &tw_pixels_jpeg_road;
+    return tw_pixels_are_decoded(image) ? &tw_pixels_rows_road : &tw_pixels_png_road;
+}
+
+static tw_code open_file(tw_pixels *pixels, tw_error *error) {
+    int64_t size = 0;
+    tw_code code = tw_file_open(pixels->image->path, &pixels->descriptor, &size, error);
+    if (code != TW_OK)
+        return code;
+    if (size != pixels->image->bytes)
+        return tw_fail(error, TW_INPUT, "image-changed",
+                       "the file was %lld bytes long when it was looked at and is %lld now",
+                       (long long)pixels->image->bytes, (long long)size);
+    pixels->window = tw_block_new(pixels->allocator, WINDOW);
+    if (pixels->window == NULL)
+        return tw_no_memory(error);
+    tw_source_start(&pixels->source, pixels->descriptor, size, pixels->window, WINDOW);
+    return TW_OK;
+}
+
+tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_pixels **out,
+                       tw_pixels_form *form, tw_error *error) {
+    tw_pixels *pixels = tw_block_new(allocator, sizeof *pixels);
+    *out = NULL;
+    *form = (tw_pixels_form){.width = image->width,
+                             .height = image->height,
+                             .bits = tw_pixels_bits(image),
+                             .channels = tw_pixels_channels(image),
+                             .colour_transform = -1};
+    if (pixels == NULL)
+        return tw_no_memory(error);
+    pixels->allocator = allocator;
+    pixels->image = image;
+    pixels->descriptor = -1;
+    pixels->road = choose(image);
+    tw_code code = open_file(pixels, error);
+    if (code == TW_OK)
+        code = pixels->road->open(pixels, form, error);
+    if (code == TW_OK) {
+        *out = pixels;
+        return TW_OK;
+    }
+    tw_fail_at(error, image->path, 0, 0);
+    tw_pixels_close(pixels);
+    return code;
+}
+
+tw_code tw_pixels_pull(tw_pixels *pixels, unsigned char *bytes, size_t room, size_t *got,
+                       tw_error *error) {
+    *got = 0;
+    if (pixels->failed != TW_OK)
+        return tw_fail(error, TW_BUG, "bug", "pixels are asked for after they failed");
+    if (pixels->ended || room == 0)
+        return TW_OK;
+    size_t most = room < (1u << 30) ? room : 1u << 30; /* zlib counts in 32 bits */
+    pixels->failed = pixels->road->pull(pixels, bytes, most, got, error);
+    if (pixels->failed != TW_OK)
+        tw_fail_at(error, pixels->image->path, 0, 0);
+    pixels->ended = *got == 0;
+    return pixels->failed;
+}
+
+void tw_pixels_close(tw_pixels *pixels) {
+    if (pixels == NULL)
+        return;
+    pixels->road->close(pixels);
+    if (pixels->descriptor >= 0)
+        (void)close(pixels->descriptor);
+    tw_block_free(pixels->allocator, pixels->window);
+    tw_block_free(pixels->allocator, pixels);
+}
+
+/* Deflate's worst case for the settings of pixels_flate.c, as zlib's deflateBound computes it. */
+int64_t tw_pixels_bound(const tw_image *image) {
+    if (image->format == TW_JPEG)
+        return image->bytes;
+    if (!tw_pixels_are_decoded(image))
+        return image->data_bytes;
+    int64_t bits = (int64_t)image->width * tw_pixels_channels(image) * tw_pixels_bits(image);
+    int64_t raw = ((bits + 7) / 8 + 1) * (int64_t)image->height;
+    return raw + (raw >> 12) + (raw >> 14) + (raw >> 25) + 32;
+}

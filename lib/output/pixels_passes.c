@@ -1,0 +1,161 @@
+/*
+ * Interlacing undone (PNG, W3C, clause 8: seven passes, Table of starts and steps below). The
+ * passes go into a temporary file without a name, one after the other, and whole rows are
+ * gathered from it: a picture of a gigabyte then costs a gigabyte of disk, not of memory.
+ */
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "output/pixels_rows.h"
+
+enum { PASSES = 7 };
+
+static const struct {
+    uint32_t x, y, across, down;
+} adam7[PASSES] = {{0, 0, 8, 8}, {4, 0, 8, 8}, {0, 4, 4, 8}, {2, 0, 4, 4},
+                   {0, 2, 2, 4}, {1, 0, 2, 2}, {0, 1, 1, 2}};
+
+struct tw_passes {
+    const tw_allocator *allocator;
+    int descriptor;
+    size_t unit;
+    uint32_t columns[PASSES], rows[PASSES];
+    int64_t at[PASSES]; /* where each pass begins in the file */
+    int pass;           /* the row wanted next */
+    uint32_t row;
+    unsigned char *buffer; /* one row of a pass */
+};
+
+static uint32_t share(uint32_t whole, uint32_t start, uint32_t step) {
+    return whole > start ? (whole - start + step - 1) / step : 0;
+}
+
+/* Passes without a pixel are not there at all. */
+static void skip_empty(tw_passes *passes) {
+    while (passes->pass < PASSES &&
+           (passes->columns[passes->pass] == 0 || passes->row >= passes->rows[passes->pass])) {
+        passes->pass++;
+        passes->row = 0;
+    }
+}
+
+static void lay_out(tw_passes *passes, uint32_t width, uint32_t height) {
+    int64_t at = 0;
+    for (int i = 0; i < PASSES; i++) {
+        passes->columns[i] = share(width, adam7[i].x, adam7[i].across);
+        passes->rows[i] = share(height, adam7[i].y, adam7[i].down);
+        passes->at[i] = at;
+        at += (int64_t)passes->columns[i] * passes->rows[i] * (int64_t)passes->unit;
+    }
+    skip_empty(passes);
+}
+
+static tw_code failed(const char *what, tw_error *error) {
+    (void)tw_fail(error, TW_IO, "temporary-file", "cannot %s a temporary file: %s", what,
+                  strerror(errno));
+    tw_fail_hint(error, "make room, or set TMPDIR to a folder with room");
+    return TW_IO;
+}
+
+static tw_code open_file(tw_passes *passes, tw_error *error) {
+    const char *folder = getenv("TMPDIR");
+    char path[4096];
+    if (folder == NULL || folder[0] == '\0')
+        folder = "/tmp";
+    int length = snprintf(path, sizeof path, "%s/trimwell-XXXXXX", folder);
+    if (length < 0 || (size_t)length >= sizeof path)
+        return tw_fail(error, TW_IO, "temporary-file", "the path in TMPDIR is too long");
+    passes->descriptor = mkstemp(path);
+    if (passes->descriptor < 0)
+        return failed("make", error);
+    (void)unlink(path); /* gone when it is closed, whatever happens */
+    return TW_OK;
+}
+
+tw_code tw_passes_new(const tw_allocator *allocator, uint32_t width, uint32_t height, size_t unit,
+                      tw_passes **out, tw_error *error) {
+    tw_passes *passes = tw_block_new(allocator, sizeof *passes);
+    *out = passes;
+    if (passes == NULL)
+        return tw_no_memory(error);
+    passes->allocator = allocator;
+    passes->descriptor = -1;
+    passes->unit = unit;
+    lay_out(passes, width, height);
+    passes->buffer = tw_block_new(allocator, width * unit);
+    tw_code code = passes->buffer == NULL ? tw_no_memory(error) : open_file(passes, error);
+    if (code != TW_OK) {
+        tw_passes_free(passes);
+        *out = NULL;
+    }
+    return code;
+}
+
+uint32_t tw_passes_want(const tw_passes *passes) {
+    return passes->pass < PASSES ? passes->columns[passes->pass] : 0;
+}
+
+static int64_t row_at(const tw_passes *passes, int pass, uint32_t row) {
+    return passes->at[pass] + (int64_t)row * passes->columns[pass] * (int64_t)passes->unit;
+}
+
+tw_code tw_passes_put(tw_passes *passes, const unsigned char *row, tw_error *error) {
+    int64_t at = row_at(passes, passes->pass, passes->row);
+    size_t left = passes->columns[passes->pass] * passes->unit;
+    while (left > 0) {
+        ssize_t done = pwrite(passes->descriptor, row, left, (off_t)at);
+        if (done < 0 && errno == EINTR)
+            continue;
+        if (done <= 0)
+            return failed("write", error);
+        row += done;
+        at += done;
+        left -= (size_t)done;
+    }
+    passes->row++;
+    skip_empty(passes);
+    return TW_OK;
+}
+
+static tw_code fetch(tw_passes *passes, int pass, uint32_t row, tw_error *error) {
+    int64_t at = row_at(passes, pass, row);
+    size_t length = passes->columns[pass] * passes->unit;
+    for (size_t got = 0; got < length;) {
+        ssize_t done =
+            pread(passes->descriptor, passes->buffer + got, length - got, (off_t)at + (off_t)got);
+        if (done < 0 && errno == EINTR)
+            continue;
+        if (done <= 0)
+            return failed("read", error);
+        got += (size_t)done;
+    }
+    return TW_OK;
+}
+
+tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row, tw_error *error) {
+    size_t unit = passes->unit;
+    for (int i = 0; i < PASSES; i++) {
+        bool in_pass = y >= adam7[i].y && (y - adam7[i].y) % adam7[i].down == 0;
+        if (!in_pass || passes->columns[i] == 0)
+            continue;
+        tw_code code = fetch(passes, i, (y - adam7[i].y) / adam7[i].down, error);
+        if (code != TW_OK)
+            return code;
+        unsigned char *to = row + adam7[i].x * unit;
+        for (uint32_t x = 0; x < passes->columns[i]; x++, to += adam7[i].across * unit)
+            memcpy(to, passes->buffer + x * unit, unit);
+    }
+    return TW_OK;
+}
+
+void tw_passes_free(tw_passes *passes) {
+    if (passes == NULL)
+        return;
+    if (passes->descriptor >= 0)
+        (void)close(passes->descriptor);
+    tw_block_free(passes->allocator, passes->buffer);
+    tw_block_free(passes->allocator, passes);
+}

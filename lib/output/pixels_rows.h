@@ -1,0 +1,72 @@
+/*
+ * The parts of the decoding road, in the order a row goes through them: libpng's rows
+ * (pixels_png_decode.c), paper white (pixels_paper.c), interlacing undone (pixels_passes.c),
+ * packing (pixels_flate.c). pixels_rows.c strings them together.
+ */
+#ifndef TW_OUTPUT_PIXELS_ROWS_H
+#define TW_OUTPUT_PIXELS_ROWS_H
+
+#include "output/pixels.h"
+
+/* ---- rows out of a PNG: samples of one byte (or two, big-endian), alpha last */
+
+typedef struct tw_png_rows tw_png_rows;
+
+/* Interlaced images give the rows of their seven passes one after the other. Errors here and
+ * below: TW_DAMAGED in the words of libpng; TW_MEMORY; TW_IO. */
+TW_USE_RESULT tw_code tw_png_rows_open(const tw_allocator *allocator, const tw_source *source,
+                                       const tw_image *image, tw_png_rows **out, tw_error *error);
+/* The next row; `row` has room for a whole row of the image (tw_png_row_bytes), also in passes. */
+TW_USE_RESULT tw_code tw_png_rows_next(tw_png_rows *rows, unsigned char *row, tw_error *error);
+/* After the last row: the end of the image data and all chunks to IEND. */
+TW_USE_RESULT tw_code tw_png_rows_end(tw_png_rows *rows, tw_error *error);
+void tw_png_rows_close(tw_png_rows *rows); /* NULL allowed */
+/* Samples of a pixel as decoded (alpha counted), bytes of a whole decoded row. */
+int tw_png_row_samples(const tw_image *image);
+size_t tw_png_row_bytes(const tw_image *image);
+
+/* ---- alpha onto paper white */
+
+typedef struct tw_paper_light tw_paper_light;
+
+/* Tables for samples of 8 or 16 bits. NULL: no memory. */
+tw_paper_light *tw_paper_light_new(const tw_allocator *allocator, int bits);
+void tw_paper_light_free(const tw_allocator *allocator, tw_paper_light *light);
+/* One sample of `colour` under `alpha`, both 0 .. 2^bits - 1. */
+uint32_t tw_paper_light_mix(const tw_paper_light *light, uint32_t colour, uint32_t alpha);
+/* A row in place: `count` pixels of `channels` samples and alpha become pixels without it. */
+void tw_paper_light_row(const tw_paper_light *light, unsigned char *row, uint32_t count,
+                        int channels);
+
+/* ---- interlacing undone, by way of an unlinked temporary file */
+
+typedef struct tw_passes tw_passes;
+
+/* `unit` = bytes of a pixel as stored, 1 to 6. The file lies in TMPDIR, else /tmp. */
+TW_USE_RESULT tw_code tw_passes_new(const tw_allocator *allocator, uint32_t width, uint32_t height,
+                                    size_t unit, tw_passes **out, tw_error *error);
+/* Columns of the next row to put; 0 when all seven passes are there. */
+uint32_t tw_passes_want(const tw_passes *passes);
+TW_USE_RESULT tw_code tw_passes_put(tw_passes *passes, const unsigned char *row, tw_error *error);
+/* Row `y` of the whole image. */
+TW_USE_RESULT tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row,
+                                    tw_error *error);
+void tw_passes_free(tw_passes *passes); /* NULL allowed */
+
+/* ---- PNG filters and deflate */
+
+typedef struct tw_flate tw_flate;
+
+/* Rows of `row_bytes`; `step` = bytes of a pixel, for the filters; 0 = no filter pays (numbered
+ * colours and samples under 8 bits: PNG, W3C, 12.8). */
+TW_USE_RESULT tw_code tw_flate_new(const tw_allocator *allocator, size_t row_bytes, size_t step,
+                                   tw_flate **out, tw_error *error);
+/* Take a row in; only when tw_flate_pull has nothing more to give. */
+TW_USE_RESULT tw_code tw_flate_row(tw_flate *flate, const unsigned char *row, tw_error *error);
+void tw_flate_end(tw_flate *flate);
+/* Packed bytes; *got 0 = it wants a row, or all was given after tw_flate_end. */
+TW_USE_RESULT tw_code tw_flate_pull(tw_flate *flate, unsigned char *bytes, size_t room, size_t *got,
+                                    tw_error *error);
+void tw_flate_free(tw_flate *flate); /* NULL allowed */
+
+#endif
