@@ -25,18 +25,12 @@ bool tw_lines_start(tw_lines *lines, tw_reader *r, tw_job_data *job, const tw_ta
 
 bool tw_lines_enough(tw_lines *lines, const tw_csv_row *row, size_t problems_before) {
     tw_error e = {0};
-    if (tw_stopped(lines->r))
+    if (tw_stopped(lines->r) || lines->prints > TW_PRINTS_MOST)
         return true;
-    if (lines->prints > TW_PRINTS_MOST)
-        tw_table_fail(lines->table, row, &e, "too-many-prints",
-                      "with the line before, the copies add up to over %d prints; the rest is not "
-                      "read",
-                      TW_PRINTS_MOST);
-    else if (lines->r->problems - problems_before >= PROBLEMS_MOST)
-        tw_table_fail(lines->table, row, &e, "too-many-problems",
-                      "over %d problems so far; the rest is not read", PROBLEMS_MOST);
-    if (e.code == TW_OK)
+    if (lines->r->problems - problems_before < PROBLEMS_MOST)
         return false;
+    tw_table_fail(lines->table, row, &e, "too-many-problems",
+                  "over %d problems so far; the rest is not read", PROBLEMS_MOST);
     tw_problem(lines->r, &e);
     return true;
 }
@@ -123,14 +117,25 @@ static size_t find_paper(tw_lines *lines, const tw_csv_row *row) {
     return SIZE_MAX;
 }
 
+/* All lines together: past the cap it is said once, and nothing more is read. */
+static int add_copies(tw_lines *lines, const tw_csv_row *row, int64_t copies) {
+    tw_error e = {0};
+    lines->prints += copies;
+    if (lines->prints <= TW_PRINTS_MOST)
+        return (int)copies;
+    tw_table_fail(lines->table, row, &e, "too-many-prints",
+                  "with this line the copies add up to over %d prints; the rest is not read",
+                  TW_PRINTS_MOST);
+    tw_problem(lines->r, &e);
+    return 1;
+}
+
 static int read_copies(tw_lines *lines, const tw_csv_row *row) {
     const char *text = tw_table_field(lines->table, row, TW_COL_COPIES);
     int64_t copies = 1;
     tw_error e = {0};
-    if (text[0] == '\0' || (tw_decimal_read(text, 0, TW_COPIES_MOST, &copies) && copies >= 1)) {
-        lines->prints += copies;
-        return (int)copies;
-    }
+    if (text[0] == '\0' || (tw_decimal_read(text, 0, TW_COPIES_MOST, &copies) && copies >= 1))
+        return add_copies(lines, row, copies);
     tw_table_fail(lines->table, row, &e, "bad-copies",
                   "%s is \"%.40s\"; it may be a whole number from 1 to %d",
                   tw_table_heading(lines->table, TW_COL_COPIES), text, TW_COPIES_MOST);

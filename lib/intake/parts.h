@@ -77,6 +77,7 @@ typedef enum tw_column {
 } tw_column;
 
 typedef struct tw_columns {
+    const char *what;     /* "orders", "fillers" */
     const tw_column *ids; /* the required ones first */
     size_t count, required;
 } tw_columns;

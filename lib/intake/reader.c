@@ -110,14 +110,13 @@ static void check_required(tw_reader *r, const tw_json_value *value, const tw_ke
 
 bool tw_read_keys(tw_reader *r, const tw_json_value *value, const tw_keys *keys) {
     tw_error e = {0};
-    size_t count = tw_json_count(value);
     if (tw_json_kind_of(value) != TW_JSON_OBJECT) {
         /* No key list: it only asks whether this is an object, in the usual words. */
-        if (tw_json_object(value, NULL, 0, NULL, 0, &e) != TW_OK)
-            tw_problem(r, &e);
-        return false;
+        (void)!tw_json_object(value, NULL, 0, NULL, 0, &e);
+        tw_name_key(&e, keys->scope);
+        return tw_problem(r, &e);
     }
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < tw_json_count(value); i++)
         check_key(r, value, i, keys);
     check_required(r, value, keys);
     return true;

@@ -4,7 +4,7 @@
 #include "intake/parts.h"
 
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
-#define POINT_TENTHS(n) (((n)*TW_IN + 360) / 720) /* 1 pt = 1/72 in, rounded half up */
+#define WEIGHT_MOST ((3 * TW_IN + 36) / 72) /* 3 pt (1 pt = 1/72 in), rounded half up */
 
 static const char *const layout_names[] = {"gutter", "turn"};
 static const tw_keys layout_keys = {"layout", layout_names, 2, 0};
@@ -49,6 +49,21 @@ static void take_offset(tw_reader *r, const tw_json_value *marks, tw_marks *out)
         out->offset_auto = false;
 }
 
+/* In points, as line weights are said. */
+static void take_weight(tw_reader *r, const tw_json_value *marks, tw_nm *out) {
+    tw_nm weight = 0;
+    tw_error e = {0};
+    if (!tw_take_length(r, marks, "weight", 0, TW_LENGTH_MOST, &weight))
+        return;
+    if (weight > 0 && weight <= WEIGHT_MOST) {
+        *out = weight;
+        return;
+    }
+    tw_json_fail(tw_json_get(marks, "weight"), &e, TW_INPUT, "out-of-range",
+                 "\"weight\" may be more than 0pt, up to 3pt");
+    tw_problem(r, &e);
+}
+
 static void read_marks(tw_reader *r, const tw_json_value *root, tw_marks *out) {
     static const char *const places[] = {"waste", "line", "strip", "none"};
     const tw_json_value *marks = tw_take_object(r, root, "marks", &marks_keys);
@@ -58,7 +73,7 @@ static void read_marks(tw_reader *r, const tw_json_value *root, tw_marks *out) {
     take_offset(r, marks, out);
     /* Under 1 mm a mark is dropped, so a shorter length could only mean "none". */
     tw_take_length(r, marks, "length", TW_MM, 2 * TW_IN, &out->length);
-    tw_take_length(r, marks, "weight", 1, POINT_TENTHS(30), &out->weight);
+    take_weight(r, marks, &out->weight);
 }
 
 /* One of the two modes that are built; "convert" is known. */

@@ -15,7 +15,6 @@
 static const char *const column_names[TW_COLUMNS] = {COLUMN_NAMES};
 
 static const char *const source_names[] = {"file", "columns"};
-static const tw_keys source_keys = {"orders or fillers", source_names, 2, 1};
 
 /* The names of one kind of table, in its own order. Returns how many. */
 static size_t names_of(const tw_columns *columns, const char *out[TW_COLUMNS]) {
@@ -39,6 +38,7 @@ static void read_mapping(tw_reader *r, const tw_json_value *value, const tw_colu
 bool tw_table_source(tw_reader *r, const tw_json_value *value, const tw_columns *columns,
                      tw_table *table) {
     size_t before = r->problems;
+    const tw_keys source_keys = {columns->what, source_names, 2, 1};
     memset(table, 0, sizeof *table);
     if (tw_json_kind_of(value) == TW_JSON_OBJECT) {
         if (tw_read_keys(r, value, &source_keys)) {
@@ -46,7 +46,7 @@ bool tw_table_source(tw_reader *r, const tw_json_value *value, const tw_columns 
             read_mapping(r, value, columns, table);
         }
     } else {
-        tw_read_path(r, value, "orders or fillers", &table->file);
+        tw_read_path(r, value, columns->what, &table->file);
     }
     return r->problems == before && table->file != NULL && !tw_stopped(r);
 }

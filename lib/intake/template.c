@@ -55,6 +55,7 @@ static void take_size(tw_reader *r, const tw_json_value *value, tw_template *t) 
     if (t->by_picture) {
         tw_take_length(r, value, "picture", TW_MM, TW_SIDE_MOST, &t->picture);
     } else if (tw_json_size(size, &t->size, &e) != TW_OK) {
+        tw_name_key(&e, "size");
         tw_problem(r, &e);
     } else if (!side_fits(t->size.width) || !side_fits(t->size.height)) {
         problem(r, size, "out-of-range", "a side of \"size\" may be from 1 mm to 200 in (5080 mm)");
@@ -66,7 +67,7 @@ static void take_size(tw_reader *r, const tw_json_value *value, tw_template *t) 
 static void take_border(tw_reader *r, const tw_json_value *value, tw_template *t) {
     const tw_json_value *border = tw_json_get(value, "border");
     tw_nm all = 0;
-    if (border != NULL && tw_json_kind_of(border) == TW_JSON_STRING) {
+    if (border != NULL && tw_json_kind_of(border) != TW_JSON_OBJECT) {
         if (tw_take_length(r, value, "border", 0, BORDER_MOST, &all))
             for (int i = 0; i < 4; i++)
                 t->border.side[i] = all;

@@ -54,6 +54,17 @@ static inline void folder_write(const folder *f, const char *name, const char *t
     folder_put(f, name, text, strlen(text));
 }
 
+/* JSON with single quotes for double ones: readable in C. */
+static inline void folder_json(const folder *f, const char *name, const char *text) {
+    size_t length = strlen(text);
+    char *copy = malloc(length + 1);
+    assert_non_null(copy);
+    for (size_t i = 0; i <= length; i++)
+        copy[i] = (char)(text[i] == '\'' ? '"' : text[i]);
+    folder_write(f, name, copy);
+    free(copy);
+}
+
 static inline int folder_drop(const char *path, const struct stat *facts, int kind,
                               struct FTW *where) {
     (void)facts, (void)kind, (void)where;
@@ -121,5 +132,10 @@ static inline void print_messages(const tw_messages *list) {
                      (f)->report.warnings.count);                                                  \
         }                                                                                          \
     } while (0)
+
+/* One thing wrong, and what must be said of it. */
+typedef struct bad_case {
+    const char *text, *says;
+} bad_case;
 
 #endif
