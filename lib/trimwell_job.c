@@ -104,8 +104,25 @@ size_t tw_job_dropped_count(const tw_job *job) {
     return job->report.dropped;
 }
 
+/* Either the colour is converted here or the print path does it: the operator must know which.
+ * Who wrote "tag" knows. */
+static tw_code warn_colour(tw_job *job, tw_error *error) {
+    tw_error warning = {0};
+    if (job->data->colour != TW_COLOUR_AUTO)
+        return TW_OK;
+    tw_fail(&warning, TW_OK, "colour-tagged",
+            "colour mode \"auto\" means \"tag\" for now: every image keeps its own profile and "
+            "nothing is converted for the paper here");
+    tw_fail_at(&warning, job->data->file, 0, 0);
+    tw_fail_hint(&warning, "let the print path convert; {\"mode\": \"tag\"} says that you know");
+    return tw_report_warning(&job->report, &warning, error);
+}
+
 static tw_code check_steps(tw_job *job, tw_error *error) {
-    tw_code code =
+    tw_code code = warn_colour(job, error);
+    if (code != TW_OK)
+        return code;
+    code =
         tw_prints_make(job->arena, job->data, false, &job->run, &job->report, &job->prints, error);
     if (code == TW_OK)
         code = tw_prints_check(job->arena, job->data, &job->prints, &job->report, error);
@@ -205,7 +222,7 @@ const char *tw_job_written(const tw_job *job, size_t index) {
     return index < job->written_count ? job->written[index] : NULL;
 }
 
-/* Until colour is converted here, auto means tag (the job reading says so in a warning). */
+/* Until colour is converted here, auto means tag. */
 const char *tw_job_colour(const tw_job *job) {
     return job->data == NULL ? NULL : "tag";
 }

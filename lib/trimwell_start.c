@@ -17,15 +17,15 @@ static const char job_text[] = "{\n"
                                "  \"papers\": [\"satin-24in\"],\n"
                                "  \"templates\": [\"frames-inch\"],\n"
                                "  \"orders\": \"orders.csv\",\n"
-                               "  \"images\": [\"photos\"]\n"
+                               "  \"images\": [\"photos\"],\n"
+                               "  \"colour\": {\"mode\": \"tag\"}\n"
                                "}\n";
 
 static const char orders_text[] = "order,buyer,image,template,copies,title\n"
                                   "101,Marit Oskarwen,first-light.png,8x10,2,First light\n"
                                   "101,Marit Oskarwen,quiet-water.png,8x10,1,Quiet water\n"
                                   "102,Teodor Vallanti,last-hour.png,8x8,1,The last hour\n"
-                                  "103,Ines Quarrow,quiet-water.png,5x7,2,Quiet water\n"
-                                  "103,Ines Quarrow,first-light.png,5x7,1,First light\n";
+                                  "103,Ines Quarrow,first-light.png,5x7,3,First light\n";
 
 static const char readme_text[] =
     "A print day for Trimwell\n"
@@ -53,43 +53,20 @@ static const char readme_text[] =
     "     {\"trimwell\": 1, \"name\": \"mine\", \"kind\": \"roll\", \"width\": \"24in\",\n"
     "      \"length\": \"50ft\", \"margins\": {\"side\": \"1/4in\", \"lead\": \"1/8in\", "
     "\"tail\": \"1/8in\"}}\n"
-    "4. Run trimwell check again until you agree with all it says.\n";
+    "4. \"colour\": {\"mode\": \"tag\"} means that every image keeps its own profile and that the\n"
+    "   driver, or whatever prints the PDFs, converts for the paper.\n"
+    "5. Run trimwell check again until you agree with all it says.\n";
 
+/* clang-format off */
 static const tw_scene scenes[] = {
-    {"first-light.png",
-     2400,
-     1600,
-     11,
-     64,
-     30,
-     30,
-     {58, 92, 138},
-     {246, 196, 150},
-     {150, 146, 168},
-     {24, 34, 48}},
-    {"quiet-water.png",
-     1600,
-     2400,
-     27,
-     60,
-     70,
-     14,
-     {72, 122, 160},
-     {216, 228, 226},
-     {142, 172, 184},
-     {26, 52, 50}},
-    {"last-hour.png",
-     2400,
-     2400,
-     43,
-     66,
-     64,
-     27,
-     {46, 40, 84},
-     {250, 150, 92},
-     {158, 96, 110},
-     {22, 18, 36}},
+    {"first-light.png", 2400, 1600, 11, 64, 30, 30,
+     {58, 92, 138}, {246, 196, 150}, {150, 146, 168}, {24, 34, 48}},
+    {"quiet-water.png", 1760, 2200, 27, 60, 70, 14,
+     {72, 122, 160}, {216, 228, 226}, {142, 172, 184}, {26, 52, 50}},
+    {"last-hour.png", 2400, 2400, 43, 66, 64, 27,
+     {46, 40, 84}, {250, 150, 92}, {158, 96, 110}, {22, 18, 36}},
 };
+/* clang-format on */
 enum { SCENES = sizeof scenes / sizeof scenes[0] };
 
 typedef struct starting {
