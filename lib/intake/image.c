@@ -173,7 +173,7 @@ static tw_code check_fit(const tw_image *image, const tw_profile *profile, tw_er
 static size_t without_padding(const unsigned char *bytes, size_t length) {
     if (length < 4)
         return length;
-    size_t said = tw_be32(bytes);
+    size_t said = tw_big32(bytes);
     return length > said && length - said < 4 ? said : length;
 }
 

@@ -53,10 +53,10 @@ static tw_code next_segment(tw_jpeg_reader *jpeg, tw_error *error) {
     code = tw_source_read(&jpeg->source, bytes, 2, error);
     if (code != TW_OK)
         return code;
-    if (tw_be16(bytes) < 2)
+    if (tw_big16(bytes) < 2)
         return damaged(error, jpeg->marker_at, "a segment's length is under 2");
     jpeg->data_at = jpeg->source.at;
-    jpeg->length = tw_be16(bytes) - 2;
+    jpeg->length = tw_big16(bytes) - 2;
     if (jpeg->length > tw_source_left(&jpeg->source))
         return damaged(error, jpeg->marker_at, "the file ends inside a segment");
     return TW_OK;
@@ -70,7 +70,7 @@ static tw_code check_frame(tw_jpeg_reader *jpeg, const unsigned char *bytes, tw_
         return refuse(error, "of neither 1, 3 nor 4 colour components");
     if (jpeg->length != 6 + 3 * components)
         return damaged(error, jpeg->marker_at, "the frame header has a wrong length");
-    if (tw_be16(bytes + 1) == 0)
+    if (tw_big16(bytes + 1) == 0)
         return refuse(error, "without a height in its header");
     for (unsigned i = 0; i < components; i++) {
         unsigned sampling = bytes[7 + 3 * i];
@@ -81,7 +81,7 @@ static tw_code check_frame(tw_jpeg_reader *jpeg, const unsigned char *bytes, tw_
     }
     jpeg->image->jpeg_components = (int)components;
     jpeg->image->progressive = jpeg->marker == 0xC2;
-    return tw_image_set_size(jpeg->image, tw_be16(bytes + 3), tw_be16(bytes + 1), error);
+    return tw_image_set_size(jpeg->image, tw_big16(bytes + 3), tw_big16(bytes + 1), error);
 }
 
 static tw_code read_frame(tw_jpeg_reader *jpeg, tw_error *error) {
@@ -105,7 +105,7 @@ static tw_code read_jfif(tw_jpeg_reader *jpeg, tw_error *error) {
     if (code != TW_OK || memcmp(bytes, "JFIF", 5) != 0)
         return code;
     jpeg->has_jfif = true;
-    int64_t x = tw_be16(bytes + 8), y = tw_be16(bytes + 10);
+    int64_t x = tw_big16(bytes + 8), y = tw_big16(bytes + 10);
     if (x == 0 || y == 0 || (bytes[7] != 1 && bytes[7] != 2))
         return TW_OK;
     bool inches = bytes[7] == 1;

@@ -54,7 +54,7 @@ static tw_code read_header(tw_png_reader *png, tw_error *error) {
     png->image->palette = type == PALETTE;
     png->image->alpha = type == GREY_ALPHA || type == TRUECOLOUR_ALPHA;
     png->image->interlaced = bytes[12] == 1;
-    return tw_image_set_size(png->image, tw_be32(bytes), tw_be32(bytes + 4), error);
+    return tw_image_set_size(png->image, tw_big32(bytes), tw_big32(bytes + 4), error);
 }
 
 static tw_code read_palette(tw_png_reader *png, tw_error *error) {
@@ -98,9 +98,9 @@ static tw_code read_density(tw_png_reader *png, tw_error *error) {
     if (png->chunk.length != sizeof bytes || png->image->density_x > 0)
         return TW_OK;
     tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
-    if (code == TW_OK && bytes[8] == 1 && tw_be32(bytes) > 0 && tw_be32(bytes + 4) > 0) {
-        png->image->density_x = tw_be32(bytes);
-        png->image->density_y = tw_be32(bytes + 4);
+    if (code == TW_OK && bytes[8] == 1 && tw_big32(bytes) > 0 && tw_big32(bytes + 4) > 0) {
+        png->image->density_x = tw_big32(bytes);
+        png->image->density_y = tw_big32(bytes + 4);
     }
     return code;
 }

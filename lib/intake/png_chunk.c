@@ -49,7 +49,7 @@ tw_code tw_png_open_chunk(tw_png_chunk *chunk, tw_error *error) {
     tw_code code = tw_source_read(&chunk->source, head, sizeof head, error);
     if (code != TW_OK)
         return code;
-    chunk->length = chunk->left = tw_be32(head);
+    chunk->length = chunk->left = tw_big32(head);
     memcpy(chunk->type, head + 4, 4);
     chunk->type[4] = '\0';
     chunk->crc = (uint32_t)crc32(crc32(0, NULL, 0), head + 4, 4);
@@ -97,7 +97,7 @@ tw_code tw_png_close_chunk(tw_png_chunk *chunk, tw_error *error) {
         code = tw_png_some(chunk, SIZE_MAX, &rest, &got, error);
     if (code == TW_OK)
         code = tw_source_read(&chunk->source, crc, sizeof crc, error);
-    if (code != TW_OK || chunk->hopped || tw_be32(crc) == chunk->crc)
+    if (code != TW_OK || chunk->hopped || tw_big32(crc) == chunk->crc)
         return code;
     return tw_fail(error, TW_DAMAGED, "image-damaged",
                    "the PNG is damaged: its \"%s\" chunk at byte %lld does not match its check sum",

@@ -33,21 +33,21 @@ static tw_code check_header(const unsigned char *bytes, size_t length, tw_error 
                        TAGS_AT);
     if (memcmp(bytes + 36, "acsp", 4) != 0)
         return refuse(error, "it lacks the signature \"acsp\" at byte 36");
-    if (tw_be32(bytes) != length)
+    if (tw_big32(bytes) != length)
         return tw_fail(error, TW_INPUT, "profile",
                        "not a usable ICC profile: it says it is %lu bytes long but is %zu",
-                       (unsigned long)tw_be32(bytes), length);
+                       (unsigned long)tw_big32(bytes), length);
     return TW_OK;
 }
 
 /* Every tag inside the profile, none over the header. */
 static tw_code check_tags(const unsigned char *bytes, size_t length, tw_error *error) {
-    size_t count = tw_be32(bytes + HEADER);
+    size_t count = tw_big32(bytes + HEADER);
     if (count > (length - TAGS_AT) / TAG_ENTRY)
         return refuse(error, "its tag table runs past its end");
     for (size_t i = 0; i < count; i++) {
         const unsigned char *entry = bytes + TAGS_AT + i * TAG_ENTRY;
-        size_t at = tw_be32(entry + 4), size = tw_be32(entry + 8);
+        size_t at = tw_big32(entry + 4), size = tw_big32(entry + 8);
         if (at < HEADER || at > length || size > length - at)
             return refuse(error, "one of its tags lies outside it");
     }
@@ -55,11 +55,11 @@ static tw_code check_tags(const unsigned char *bytes, size_t length, tw_error *e
 }
 
 static icc_tag find_tag(const unsigned char *bytes, const char *name) {
-    size_t count = tw_be32(bytes + HEADER);
+    size_t count = tw_big32(bytes + HEADER);
     for (size_t i = 0; i < count; i++) {
         const unsigned char *entry = bytes + TAGS_AT + i * TAG_ENTRY;
         if (memcmp(entry, name, 4) == 0)
-            return (icc_tag){bytes + tw_be32(entry + 4), tw_be32(entry + 8)};
+            return (icc_tag){bytes + tw_big32(entry + 4), tw_big32(entry + 8)};
     }
     return (icc_tag){NULL, 0};
 }
@@ -77,7 +77,7 @@ static void put_character(tw_buffer *text, uint32_t character) {
 static void read_ascii(icc_tag tag, tw_buffer *text) {
     if (tag.length < 12)
         return;
-    size_t count = tw_be32(tag.bytes + 8);
+    size_t count = tw_big32(tag.bytes + 8);
     if (count > tag.length - 12)
         count = tag.length - 12;
     for (size_t i = 0; i < count && tag.bytes[12 + i] != 0 && text->length < TEXT_MOST; i++)
@@ -86,11 +86,11 @@ static void read_ascii(icc_tag tag, tw_buffer *text) {
 
 static void read_utf16(const unsigned char *bytes, size_t length, tw_buffer *text) {
     for (size_t i = 0; i + 2 <= length && text->length < TEXT_MOST; i += 2) {
-        uint32_t unit = tw_be16(bytes + i);
+        uint32_t unit = tw_big16(bytes + i);
         if (unit == 0)
             return;
         if (unit >= 0xD800 && unit < 0xDC00 && i + 4 <= length) {
-            uint32_t low = tw_be16(bytes + i + 2);
+            uint32_t low = tw_big16(bytes + i + 2);
             if (low >= 0xDC00 && low < 0xE000) {
                 unit = 0x10000 + ((unit - 0xD800) << 10) + (low - 0xDC00);
                 i += 2;
@@ -103,9 +103,9 @@ static void read_utf16(const unsigned char *bytes, size_t length, tw_buffer *tex
 /* Version 4: one text a language, UTF-16 big-endian. English when there is one, else the first:
  * the reader's locale must not reach an output. */
 static void read_multilingual(icc_tag tag, tw_buffer *text) {
-    if (tag.length < 16 || tw_be32(tag.bytes + 12) != 12)
+    if (tag.length < 16 || tw_big32(tag.bytes + 12) != 12)
         return;
-    size_t count = tw_be32(tag.bytes + 8);
+    size_t count = tw_big32(tag.bytes + 8);
     if (count > (tag.length - 16) / 12)
         count = (tag.length - 16) / 12;
     const unsigned char *chosen = NULL;
@@ -117,7 +117,7 @@ static void read_multilingual(icc_tag tag, tw_buffer *text) {
     }
     if (chosen == NULL)
         return;
-    size_t length = tw_be32(chosen + 4), at = tw_be32(chosen + 8);
+    size_t length = tw_big32(chosen + 4), at = tw_big32(chosen + 8);
     if (at <= tag.length && length <= tag.length - at)
         read_utf16(tag.bytes + at, length, text);
 }
@@ -171,6 +171,6 @@ tw_code tw_profile_read(tw_arena *arena, const unsigned char *bytes, size_t leng
     out->channels = channels_of(out->space);
     out->version_major = bytes[8];
     out->version_minor = bytes[9] >> 4;
-    out->intent = (int)(tw_be32(bytes + 64) & 0xFFFF); /* the upper half is zero, 7.2.15 */
+    out->intent = (int)(tw_big32(bytes + 64) & 0xFFFF); /* the upper half is zero, 7.2.15 */
     return read_description(arena, bytes, out, error);
 }

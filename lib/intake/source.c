@@ -93,10 +93,10 @@ tw_code tw_source_read(tw_source *source, void *bytes, size_t length, tw_error *
     return TW_OK;
 }
 
-uint32_t tw_be32(const unsigned char *bytes) {
+uint32_t tw_big32(const unsigned char *bytes) {
     return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
 }
 
-uint32_t tw_be16(const unsigned char *bytes) {
+uint32_t tw_big16(const unsigned char *bytes) {
     return (uint32_t)bytes[0] << 8 | bytes[1];
 }

@@ -33,7 +33,7 @@ TW_USE_RESULT tw_code tw_source_read(tw_source *source, void *bytes, size_t leng
 /* Bytes from the place to the file's end. */
 int64_t tw_source_left(const tw_source *source);
 
-uint32_t tw_be32(const unsigned char *bytes); /* big-endian, as PNG, ICC and JPEG have it */
-uint32_t tw_be16(const unsigned char *bytes);
+uint32_t tw_big32(const unsigned char *bytes); /* big-endian, as PNG, ICC and JPEG have it */
+uint32_t tw_big16(const unsigned char *bytes);
 
 #endif

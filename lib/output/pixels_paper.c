@@ -80,9 +80,9 @@ static void row_of_16(const tw_paper_light *light, unsigned char *row, uint32_t 
     const unsigned char *from = row;
     unsigned char *to = row;
     for (uint32_t i = 0; i < count; i++, from += 2 * (channels + 1), to += 2 * channels) {
-        uint32_t alpha = tw_be16(from + 2 * channels);
+        uint32_t alpha = tw_big16(from + 2 * channels);
         for (int c = 0; c < channels; c++) {
-            uint32_t mix = tw_paper_light_mix(light, tw_be16(from + 2 * c), alpha);
+            uint32_t mix = tw_paper_light_mix(light, tw_big16(from + 2 * c), alpha);
             to[2 * c] = (unsigned char)(mix >> 8);
             to[2 * c + 1] = (unsigned char)mix;
         }

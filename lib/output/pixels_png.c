@@ -28,8 +28,8 @@ static tw_code check_same(png_road *own, const tw_image *image, tw_error *error)
     if (code != TW_OK)
         return code;
     bool palette = head[9] == 3, grey = head[9] == 0;
-    bool same = own->chunk.left == 0 && tw_be32(head) == image->width &&
-                tw_be32(head + 4) == image->height && head[8] == image->depth && head[9] <= 3 &&
+    bool same = own->chunk.left == 0 && tw_big32(head) == image->width &&
+                tw_big32(head + 4) == image->height && head[8] == image->depth && head[9] <= 3 &&
                 palette == image->palette && grey == (image->space == TW_GREY) && head[12] == 0;
     return same ? TW_OK
                 : tw_fail(error, TW_INPUT, "image-changed",
