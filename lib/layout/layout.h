@@ -131,7 +131,8 @@ typedef struct tw_cut {
     tw_nm stop;    /* at - low edge of the piece in hand */
     bool knife;    /* longer than the trimmer takes */
     bool to_mark;  /* the stop is out of the trimmer's reach: cut to the mark */
-    bool machine_edge_low, machine_edge_high; /* fence edge is the paper's or machine's own */
+    bool machine_edge_low, machine_edge_high; /* that edge of the piece in hand, beside `at`, is
+                                               * the paper's own or was cut by the machine */
 } tw_cut;
 
 typedef struct tw_sheet_cuts {
@@ -143,7 +144,10 @@ typedef struct tw_sheet_cuts {
 
 typedef struct tw_cuts {
     tw_sheet_cuts *sheets; /* layout->sheet_count of them */
-    int64_t hand_cuts, stop_changes;
+    int64_t hand_cuts; /* knife cuts too, and sheet ends where there is no machine cutter */
+    /* How often the stop must be set to a value different from the one before, sheet after sheet;
+     * the first setting counts. Cuts with the knife or to the mark need no stop. */
+    int64_t stop_changes;
 } tw_cuts;
 
 typedef struct tw_trimmer_limits {
@@ -152,8 +156,9 @@ typedef struct tw_trimmer_limits {
 
 /* Cut trees for a layout: edge to edge, across first, waste trimmed off, few cuts, equal stops
  * following one another. With a hand cutter (machine_cuts false) on a roll the sheet's end is
- * cut too: a node 0 as long as the page, its cut at == page length is listed first, with low =
- * the page itself and high = -1 (the roll). TW_BUG when a layout cannot be cut edge to edge. */
+ * cut too: node 0 (the page with the roll behind it) is cut at == page length, listed first, with
+ * low = node 1, the page itself (the same rectangle), and high = -1 (the roll). A print is never
+ * parted from thin waste: strips are 0 or at least narrowest_strip. TW_BUG when a layout cannot be cut edge to edge. */
 TW_USE_RESULT tw_code tw_cuts_make(tw_arena *arena, const tw_layout_problem *problem,
                                    const tw_layout *layout, const tw_trimmer_limits *limits,
                                    tw_cuts *out, tw_error *error);

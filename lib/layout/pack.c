@@ -1,0 +1,148 @@
+/*
+ * The first packer: several quick ways of making rows, the best of them kept by paper used, then
+ * hand cuts, stop changes and different sheet lengths. What the paper left does not hold is left
+ * out, those served last first.
+ */
+#include "layout/pack.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const tw_pack_way ways_tried[] = {
+    {TW_LEAD_EITHER, TW_FILL_TALL}, {TW_LEAD_EITHER, TW_FILL_FULL}, {TW_LEAD_LOW, TW_FILL_WIDE},
+    {TW_LEAD_LOW, TW_FILL_TALL},    {TW_LEAD_LOW, TW_FILL_FULL},    {TW_LEAD_TALL, TW_FILL_TALL},
+    {TW_LEAD_TALL, TW_FILL_FULL},   {TW_LEAD_EITHER, TW_FILL_WIDE}, {TW_LEAD_EITHER, TW_FILL_SAME},
+};
+enum { WAYS = sizeof ways_tried / sizeof *ways_tried, WAYS_QUICK = 3 };
+
+/* ---------------------------------------------------------------- one layout and its worth */
+
+typedef tw_pack_try attempt;
+
+void tw_pack_drop(tw_pack_try *a) {
+    tw_arena_free(a->arena);
+    memset(a, 0, sizeof *a);
+}
+
+static int by_placed(const void *left, const void *right) {
+    const tw_placed *a = left;
+    const tw_placed *b = right;
+    if (a->sheet != b->sheet)
+        return a->sheet < b->sheet ? -1 : 1;
+    if (a->y != b->y)
+        return a->y < b->y ? -1 : 1;
+    if (a->x != b->x)
+        return a->x < b->x ? -1 : 1;
+    return (a->piece > b->piece) - (a->piece < b->piece);
+}
+
+void tw_pack_total(const tw_layout_problem *problem, tw_layout *layout) {
+    const tw_stock *stock = &problem->stock;
+    if (layout->placed_count > 0)
+        qsort(layout->placed, layout->placed_count, sizeof *layout->placed, by_placed);
+    layout->used = 0;
+    for (int i = 0; i < layout->sheet_count; i++)
+        layout->used += layout->sheet_length[i] + (stock->roll ? stock->lost_each_sheet : 0);
+    if (stock->roll && layout->sheet_count > 0)
+        layout->used += stock->lost_each_load + stock->lost_core_end;
+}
+
+static int by_length(const void *left, const void *right) {
+    tw_nm a = *(const tw_nm *)left;
+    tw_nm b = *(const tw_nm *)right;
+    return (a > b) - (a < b);
+}
+
+static tw_code count_lengths(attempt *a, tw_error *error) {
+    size_t count = (size_t)a->layout.sheet_count;
+    tw_nm *sorted = tw_arena_array(a->arena, count, sizeof *sorted);
+    if (sorted == NULL)
+        return tw_no_memory(error);
+    memcpy(sorted, a->layout.sheet_length, count * sizeof *sorted);
+    qsort(sorted, count, sizeof *sorted, by_length);
+    for (size_t i = 0; i < count; i++)
+        a->lengths += i == 0 || sorted[i] != sorted[i - 1];
+    return TW_OK;
+}
+
+static tw_code count_cuts(const tw_layout_problem *problem, attempt *a, tw_error *error) {
+    static const tw_trimmer_limits no_limits = {0, 0};
+    tw_cuts cuts;
+    if (a->counted || a->layout.sheet_count == 0)
+        return TW_OK;
+    tw_code code = tw_cuts_make(a->arena, problem, &a->layout, &no_limits, &cuts, error);
+    if (code != TW_OK)
+        return code;
+    a->cuts = cuts.hand_cuts;
+    a->stops = cuts.stop_changes;
+    a->counted = true;
+    return count_lengths(a, error);
+}
+
+static bool better(const attempt *a, const attempt *b) {
+    if (a->cuts != b->cuts)
+        return a->cuts < b->cuts;
+    return a->stops != b->stops ? a->stops < b->stops : a->lengths < b->lengths;
+}
+
+/* Cuts are counted only where the paper does not decide. The loser is freed. */
+static tw_code keep_better(const tw_layout_problem *problem, attempt *best, attempt *now,
+                           tw_error *error) {
+    tw_code code = TW_OK;
+    bool wins = best->arena == NULL || now->layout.used < best->layout.used;
+    if (!wins && now->layout.used == best->layout.used) {
+        code = count_cuts(problem, best, error);
+        if (code == TW_OK)
+            code = count_cuts(problem, now, error);
+        wins = code == TW_OK && better(now, best);
+    }
+    if (wins) {
+        tw_pack_drop(best);
+        *best = *now;
+    } else {
+        tw_pack_drop(now);
+    }
+    return code;
+}
+
+/* ---------------------------------------------------------------- trying ways */
+
+static tw_code try_way(const tw_allocator *allocator, const tw_layout_problem *problem,
+                       const unsigned char *take, tw_pack_way way, attempt *out, tw_error *error) {
+    tw_kinds kinds;
+    tw_rows rows;
+    memset(out, 0, sizeof *out);
+    out->arena = tw_arena_new(allocator, 0);
+    if (out->arena == NULL)
+        return tw_no_memory(error);
+    tw_code code = tw_kinds_make(out->arena, problem, take, &kinds, error);
+    tw_packer packer = {.arena = out->arena, .problem = problem, .kinds = &kinds};
+    if (code == TW_OK)
+        code = tw_pack_rows(&packer, way, &rows, error);
+    if (code == TW_OK)
+        code = tw_pack_sheets(out->arena, problem, &kinds, &rows, &out->layout, error);
+    if (code != TW_OK)
+        tw_pack_drop(out);
+    return code;
+}
+
+tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
+                     const unsigned char *take, bool quick, tw_pack_try *best, tw_error *error) {
+    int count = quick ? WAYS_QUICK : WAYS;
+    tw_code code = TW_OK;
+    memset(best, 0, sizeof *best);
+    for (int i = 0; i < count && code == TW_OK; i++) {
+        attempt now;
+        tw_run_progress(problem->settings.run, "laying out", (uint64_t)i, (uint64_t)count);
+        code = try_way(allocator, problem, take, ways_tried[i], &now, error);
+        if (code == TW_OK)
+            code = keep_better(problem, best, &now, error);
+    }
+    if (code == TW_CANCELLED && best->arena != NULL) {
+        best->layout.stopped_early = true;
+        return TW_OK;
+    }
+    if (code != TW_OK)
+        tw_pack_drop(best);
+    return code;
+}

@@ -1,0 +1,101 @@
+/*
+ * The first packer, inside lib/layout only: kinds -> rows across the roll (pack_row.c, one row;
+ * pack_rows.c, all of them) -> sheets (pack_sheet.c) -> a layout, the best of several (pack.c).
+ * A row holds columns of stacked prints: three cut stages and a trimming cut.
+ */
+#ifndef TW_LAYOUT_PACK_H
+#define TW_LAYOUT_PACK_H
+
+#include "layout/pieces.h"
+
+typedef struct tw_slot {
+    size_t kind;
+    int way;
+    tw_nm x, y; /* on the sheet; from the row's top */
+    int column; /* while the row is made */
+} tw_slot;
+
+typedef struct tw_row {
+    tw_slot *slots;
+    size_t count;
+    tw_nm height;
+    tw_nm lead, tail;            /* least distance to the sheet's ends */
+    tw_nm over_top, over_bottom; /* how far bleed reaches out of the row */
+    size_t times;                /* equal rows */
+    tw_wide area;
+} tw_row;
+
+typedef struct tw_rows {
+    tw_row *items;
+    size_t count, room;
+    size_t total; /* sum of times */
+} tw_rows;
+
+/* Which way the row's leader lies: lowest, tallest, or whichever fills its row better. */
+typedef enum tw_pack_lead { TW_LEAD_LOW, TW_LEAD_TALL, TW_LEAD_EITHER } tw_pack_lead;
+/* What is tried next beside it. */
+typedef enum tw_pack_fill { TW_FILL_TALL, TW_FILL_WIDE, TW_FILL_FULL, TW_FILL_SAME } tw_pack_fill;
+
+typedef struct tw_pack_way {
+    tw_pack_lead lead;
+    tw_pack_fill fill;
+} tw_pack_way;
+
+/* A kind lying one way. */
+typedef struct tw_option {
+    size_t kind;
+    int way;
+    tw_nm width, height;
+} tw_option;
+
+typedef struct tw_packer {
+    tw_arena *arena;
+    const tw_layout_problem *problem;
+    const tw_kinds *kinds;
+    size_t *left;           /* of each kind, not placed yet */
+    tw_option *tall, *wide; /* all options, by height and by width, greatest first */
+    size_t option_count;
+} tw_packer;
+
+/* One row of height `leader->height` begun with `leader`: the first column at the left. Spends
+ * nothing: `left` is as before, out->times is how often it can be made. */
+TW_USE_RESULT tw_code tw_pack_row(tw_packer *packer, const tw_option *leader, tw_pack_fill fill,
+                                  tw_row *out, tw_error *error);
+/* Rows for all the pieces of the kinds. TW_CANCELLED when asked to stop. */
+TW_USE_RESULT tw_code tw_pack_rows(tw_packer *packer, tw_pack_way way, tw_rows *out,
+                                   tw_error *error);
+/* Rows onto sheets, and the pieces into the rows' slots. Everything in `arena`. */
+TW_USE_RESULT tw_code tw_pack_sheets(tw_arena *arena, const tw_layout_problem *problem,
+                                     const tw_kinds *kinds, const tw_rows *rows, tw_layout *out,
+                                     tw_error *error);
+/* Sorts placed and works out `used` from the sheets. */
+void tw_pack_total(const tw_layout_problem *problem, tw_layout *layout);
+
+/* One layout in an arena of its own. */
+typedef struct tw_pack_try {
+    tw_arena *arena; /* NULL: none yet */
+    tw_layout layout;
+    bool counted; /* the rest is worked out when needed */
+    int64_t cuts, stops;
+    int lengths;
+} tw_pack_try;
+
+/* The best of several layouts of the pieces with take[i] != 0 (bits: the ways it may lie),
+ * however much paper that takes. Asked to stop, it keeps what it has, or is TW_CANCELLED. */
+TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
+                                   const unsigned char *take, bool quick, tw_pack_try *best,
+                                   tw_error *error);
+void tw_pack_drop(tw_pack_try *a);
+
+/* Which pieces the paper left holds, those served first before others: sets take[]. */
+TW_USE_RESULT tw_code tw_pack_serve(tw_arena *arena, const tw_layout_problem *problem,
+                                    const unsigned char *ways, unsigned char *take,
+                                    tw_error *error);
+bool tw_pack_holds(const tw_layout_problem *problem, const tw_layout *layout);
+/* Pieces still left out that fit as sheets of their own are added at the end. layout->placed and
+ * sheet_length must have room for all pieces of the problem. */
+TW_USE_RESULT tw_code tw_pack_add_alone(tw_arena *arena, const tw_layout_problem *problem,
+                                        const unsigned char *ways, unsigned char *take,
+                                        tw_layout *layout, tw_error *error);
+
+#endif
