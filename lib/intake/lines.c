@@ -159,18 +159,26 @@ static void image_problem(tw_lines *lines, const tw_csv_row *row, const char *na
     tw_problem(lines->r, &e);
 }
 
-/* In the job's folders in their order. A name that leads outside a folder is said so, unless a
- * later folder has it. */
+/* Of two folders' answers: a machine's fault before the person's, "it leads outside" before "it is
+ * not there", and that with a hint before one without. */
+static bool tells_more(const tw_error *a, const tw_error *b) {
+    if (b->code != TW_INPUT || a->code != TW_INPUT)
+        return b->code == TW_OK || b->code == TW_INPUT;
+    if (!tw_same_name(b->name, "missing-file"))
+        return false;
+    return !tw_same_name(a->name, "missing-file") || b->hint[0] == '\0';
+}
+
+/* In the job's folders in their order. */
 static const char *find_image(tw_lines *lines, const tw_csv_row *row, const char *name) {
     const tw_job_data *job = lines->job;
     tw_error first = {0};
     char *path = NULL;
     for (size_t i = 0; i < job->image_folder_count; i++) {
         tw_error e = {0};
-        tw_code code = tw_path_find_inside(lines->r->arena, job->image_folders[i], name, &path, &e);
-        if (code == TW_OK)
+        if (tw_path_find_inside(lines->r->arena, job->image_folders[i], name, &path, &e) == TW_OK)
             return path;
-        if (first.code == TW_OK || code != TW_INPUT)
+        if (tells_more(&e, &first))
             first = e;
     }
     if (first.code == TW_OK)
