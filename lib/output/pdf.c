@@ -260,6 +260,9 @@ static tw_code warn(tw_pdf *pdf, tw_report *report, tw_error *error) {
     (void)tw_fail(&warning, TW_INPUT, "missing-glyph",
                   "the built-in face has no character \"%s\" (U+%04X); a box stands for it", letter,
                   (unsigned)pdf->font.missing);
+    for (size_t i = 0; i < report->warnings.count; i++) /* a day has many documents */
+        if (strcmp(report->warnings.items[i].message, warning.message) == 0)
+            return TW_OK;
     tw_fail_hint(&warning, "spell the name with Latin, Greek or Cyrillic letters if the box "
                            "would confuse somebody");
     return tw_report_warning(report, &warning, error);

@@ -56,9 +56,13 @@ static void put_space(const tw_pdf_stream *stream, const tw_pixels_form *form, t
     tw_buffer_string(out, "\n");
 }
 
-/* Predictor 15: each row says its own PNG filter (ISO 32000-1, Table 10). */
+/* Predictor 15: each row says its own PNG filter (ISO 32000-1, Table 10). What an
+ * Adobe segment or the lack of one means for the colours is said again (Table 13). */
 static void put_filter(const tw_pixels_form *form, tw_buffer *out) {
-    if (form->dct)
+    if (form->dct && form->colour_transform >= 0)
+        tw_buffer_print(out, "/Filter /DCTDecode\n/DecodeParms <</ColorTransform %d>>\n",
+                        form->colour_transform);
+    else if (form->dct)
         tw_buffer_string(out, "/Filter /DCTDecode\n");
     else
         tw_buffer_print(out,

@@ -73,7 +73,6 @@ struct tw_pdf {
     size_t profile_count, profile_room;
     tw_pdf_font font;
     uint64_t hash[2]; /* FNV-1a, 128 bits: high, low */
-    bool device_cmyk; /* an untagged CMYK image was used */
 };
 
 /* ------------------------------------------------ failures (pdf.c) */

@@ -20,18 +20,17 @@
 static tw_code io_failure(tw_pdf *pdf, const char *doing, int number) {
     tw_error failure;
     memset(&failure, 0, sizeof failure);
-    (void)tw_fail(&failure, TW_IO, "write-failed", "%s %s failed: %s", doing,
-                  tw_path_last(pdf->path), strerror(number));
+    (void)tw_fail(&failure, TW_IO, "not-writable", "%s: %s", doing, strerror(number));
     tw_fail_at(&failure, pdf->path, 0, 0);
     if (number == ENOSPC || number == EDQUOT)
-        tw_fail_hint(&failure, "free some space on that disk and run this again");
+        tw_fail_hint(&failure, "make room on the disk, or write elsewhere");
     return tw_pdf_keep(pdf, &failure);
 }
 
 tw_code tw_pdf_open(tw_pdf *pdf, tw_error *error) {
     pdf->descriptor = open(pdf->path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
     if (pdf->descriptor < 0) {
-        tw_code code = io_failure(pdf, "opening", errno);
+        tw_code code = io_failure(pdf, "this file cannot be made", errno);
         if (error != NULL)
             *error = pdf->failure;
         return code;
@@ -48,12 +47,14 @@ void tw_pdf_close(tw_pdf *pdf) {
 
 /* Tell how far it is and ask whether to stop, between two writes. */
 static tw_code look_around(tw_pdf *pdf) {
+    uint64_t done = pdf->facts.done + pdf->written;
     const tw_run *run = pdf->facts.run;
     tw_error failure;
     if (run == NULL)
         return TW_OK;
     if (run->progress != NULL)
-        run->progress(run->context, "writing", pdf->facts.done + pdf->written, pdf->facts.total);
+        run->progress(run->context, "writing", done < pdf->facts.total ? done : pdf->facts.total,
+                      pdf->facts.total);
     if (run->cancelled == NULL || !run->cancelled(run->context))
         return TW_OK;
     memset(&failure, 0, sizeof failure);
@@ -67,7 +68,7 @@ static tw_code write_all(tw_pdf *pdf, const unsigned char *bytes, size_t length)
         if (done < 0 && errno == EINTR)
             continue;
         if (done <= 0)
-            return io_failure(pdf, "writing", done == 0 ? EIO : errno);
+            return io_failure(pdf, "this file cannot be written", done == 0 ? EIO : errno);
         bytes += done;
         length -= (size_t)done;
     }
@@ -218,8 +219,8 @@ tw_code tw_pdf_write(tw_pdf *pdf) {
     if (flush(pdf) != TW_OK)
         return pdf->failure.code;
     if (fsync(pdf->descriptor) != 0)
-        return io_failure(pdf, "writing", errno);
+        return io_failure(pdf, "this file cannot be written", errno);
     int descriptor = pdf->descriptor;
     pdf->descriptor = -1;
-    return close(descriptor) == 0 ? TW_OK : io_failure(pdf, "closing", errno);
+    return close(descriptor) == 0 ? TW_OK : io_failure(pdf, "this file cannot be written", errno);
 }
