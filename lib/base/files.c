@@ -27,6 +27,8 @@ struct tw_files {
     bool own_allocator; /* false: plain malloc */
     char *folder;
     int descriptor; /* of the folder: renames stay in it even when its path changes hands */
+    bool made;      /* the folder is ours, and goes again when nothing was put into it */
+    bool failed;    /* a write broke off: the set must not be committed */
     entry *entries;
     size_t count, room;
 };
@@ -55,7 +57,8 @@ static char *text_block(const tw_files *files, const char *text) {
 }
 
 static tw_code open_folder(tw_files *files, const char *folder, tw_error *error) {
-    if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+    files->made = mkdir(folder, 0777) == 0;
+    if (!files->made && errno != EEXIST)
         return machine_failed(folder, NULL, "this folder cannot be made", errno, error);
     files->descriptor = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (files->descriptor < 0)
@@ -166,9 +169,19 @@ static void drop_last(tw_files *files) {
     *last = (entry){0};
 }
 
+/* Is there a temporary for this name already? */
+static bool is_written(const tw_files *files, const char *name) {
+    for (size_t i = 0; i < files->count; i++)
+        if (files->entries[i].temporary != NULL && strcmp(files->entries[i].name, name) == 0)
+            return true;
+    return false;
+}
+
 static tw_code add_open(tw_files *files, const char *name, entry **out, int *descriptor,
                         tw_error *error) {
     tw_code code = check_name(files, name, error);
+    if (code == TW_OK && is_written(files, name))
+        code = tw_fail(error, TW_BUG, "doubled-file", "\"%s\" is written twice", name);
     if (code == TW_OK)
         code = check_target(files, name, error);
     if (code == TW_OK)
@@ -215,6 +228,7 @@ tw_code tw_files_write(tw_files *files, const char *name, const char *bytes, siz
     int number = write_all(descriptor, bytes, length);
     if (close(descriptor) != 0 && number == 0)
         number = errno; /* some file systems tell a full disk only here */
+    files->failed = files->failed || number != 0;
     if (number != 0)
         return machine_failed(files->folder, name, "cannot be written", number, error);
     return TW_OK;
@@ -239,26 +253,19 @@ static tw_code sync_entry(const tw_files *files, const entry *of, tw_error *erro
     return TW_OK;
 }
 
-static tw_code rename_entry(const tw_files *files, entry *of, size_t before, tw_error *error) {
+static tw_code rename_entry(tw_files *files, entry *of, size_t before, tw_error *error) {
     if (renameat(files->descriptor, temporary_name(of), files->descriptor, of->name) == 0) {
         of->done = true;
+        files->made = false; /* no longer empty */
         return TW_OK;
     }
     machine_failed(files->folder, of->name, "cannot be put in place", errno, error);
     if (before > 0)
         tw_fail_hint(error,
-                     "%zu files before it are new already, the rest are as they were: "
+                     "files renamed before it (%zu) are new already, the rest are as they were: "
                      "run the same command again",
                      before);
     return TW_IO;
-}
-
-/* Is the name one that this commit writes? Then it is not removed. */
-static bool is_written(const tw_files *files, const char *name) {
-    for (size_t i = 0; i < files->count; i++)
-        if (files->entries[i].temporary != NULL && strcmp(files->entries[i].name, name) == 0)
-            return true;
-    return false;
 }
 
 static tw_code remove_entry(const tw_files *files, entry *of, tw_error *error) {
@@ -276,6 +283,9 @@ static tw_code remove_entry(const tw_files *files, entry *of, tw_error *error) {
 tw_code tw_files_commit(tw_files *files, tw_error *error) {
     tw_code code = TW_OK;
     size_t renamed = 0;
+    if (files->failed)
+        return tw_fail(error, TW_BUG, "broken-set",
+                       "a set with a half written file cannot be kept");
     for (size_t i = 0; i < files->count && code == TW_OK; i++)
         if (files->entries[i].temporary != NULL)
             code = sync_entry(files, &files->entries[i], error);
@@ -304,6 +314,8 @@ void tw_files_abandon(tw_files *files) {
     }
     if (files->descriptor >= 0)
         close(files->descriptor);
+    if (files->made)
+        rmdir(files->folder); /* fails, as it should, when somebody else put something there */
     tw_block_free(allocator, files->entries);
     tw_block_free(allocator, files->folder);
     tw_block_free(allocator, files);
