@@ -1,11 +1,11 @@
 /*
  * What is partly transparent, laid on paper white: in light, not in code values, as paper would
- * show through (the sRGB curve, IEC 61966-2-1, whatever the image's own profile: for a mix with
- * white the difference is small, and it is said in the road's words).
+ * show through. The curve is sRGB's (IEC 61966-2-1) whatever the image's own profile, and the
+ * road's words say so.
  *
  * A table holds the light of every code value and of the borders half way between two, as
- * integers of 30 bits; a mix is found between the borders by integer comparison alone, so equal
- * input gives equal output everywhere. pow() only makes the tables: rounding to 30 bits lies far
+ * integers of 27 bits; a mix is found between the borders by integer comparison alone, so equal
+ * input gives equal output everywhere. pow() only makes the tables: rounding to 27 bits lies far
  * above what its last bit may differ by, and tests/unit/output/test_pixels_paper.c shows that no
  * entry is near a tie.
  */
@@ -13,7 +13,7 @@
 
 #include "output/pixels_rows.h"
 
-enum { LIGHT_BITS = 30 };
+enum { LIGHT_BITS = 27 };
 
 struct tw_paper_light {
     uint32_t most;     /* 255 or 65535 */
@@ -21,7 +21,7 @@ struct tw_paper_light {
     uint32_t *borders; /* borders[c]: least light that rounds to code c; half up */
 };
 
-/* The light of code / most, times 2^30. */
+/* The light of code / most, times 2^27. */
 static uint32_t light_of(double code, uint32_t most) {
     double v = code / most;
     double light = v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4);
