@@ -5,6 +5,8 @@
  */
 #include "output/guide.h"
 
+#include "base/face.h"
+
 #define FOOTER GUIDE_PT(90)
 
 static void start(tw_guide *g, tw_arena *arena, const tw_plan_data *plan, tw_size paper,
@@ -22,12 +24,14 @@ static void start(tw_guide *g, tw_arena *arena, const tw_plan_data *plan, tw_siz
 
 /* The footers say how many pages there are, so they come last. */
 static void put_footers(tw_guide *g) {
-    const char *job = tw_guide_name(g, g->plan->job->name);
+    const char *name = tw_guide_name(g, g->plan->job->name);
     tw_nm baseline = g->paper.height - GUIDE_MARGIN - GUIDE_BELOW(FOOTER);
     for (size_t i = 0; i < g->count && g->code == TW_OK; i++) {
-        const char *number = tw_guide_say(g, "page %zu of %zu", i + 1, g->count);
-        const char *line = tw_guide_say(g, "Cut guide \xC2\xB7 %s \xC2\xB7 %s", job, number);
-        line = tw_guide_fit(g, line, g->right - g->left, FOOTER);
+        const char *number = tw_guide_say(g, " \xC2\xB7 page %zu of %zu", i + 1, g->count);
+        tw_nm room = g->right - g->left - tw_face_width("Cut guide \xC2\xB7 ", FOOTER) -
+                     tw_face_width(number, FOOTER) - TW_MM;
+        const char *job = tw_guide_fit(g, name, room, FOOTER);
+        const char *line = tw_guide_say(g, "Cut guide \xC2\xB7 %s%s", job, number);
         tw_page *page = &g->pages[i];
         tw_guide_check(g,
                        tw_page_line(g->arena, page, TW_ROLE_GUIDE, g->left, g->bottom + 3 * TW_MM,

@@ -24,6 +24,8 @@
 #define GUIDE_ABOVE(size) ((size)*84 / 100)
 #define GUIDE_BELOW(size) ((size)*26 / 100)
 
+#define GUIDE_ASCII 128
+
 typedef enum tw_guide_weight { GUIDE_PLAIN, GUIDE_BOLD } tw_guide_weight;
 
 typedef struct tw_guide {
@@ -35,6 +37,7 @@ typedef struct tw_guide {
     tw_nm left, right, top, bottom; /* where the text lies; the footer is below `bottom` */
     tw_nm y;                        /* top of the next free line */
     const char *running;            /* set again at the top of a page begun midway, or NULL */
+    tw_nm ascii[GUIDE_ASCII];       /* guide_text.c: widths measured so far */
     unsigned char *taken;           /* guide_labels.c: what of the page carries a label */
     tw_code code;
     tw_error *error;
@@ -101,6 +104,8 @@ const char *tw_guide_say(tw_guide *g, const char *format, ...)
 /* A text from outside, safe to set: controls and broken UTF-8 replaced, long ones shortened.
  * NULL gives "". */
 const char *tw_guide_name(tw_guide *g, const char *text);
+/* The same, and over 38 characters its middle left out: ids differ at their ends. */
+const char *tw_guide_short(tw_guide *g, const char *text);
 /* "24" or "24.016": inches without the unit; "609.6": mm to two decimals, no trailing zeros. */
 const char *tw_guide_inches(tw_guide *g, tw_nm value);
 const char *tw_guide_mm(tw_guide *g, tw_nm value);

@@ -44,7 +44,7 @@ static void put_drying(tw_guide *g) {
     tw_guide_table table = tw_guide_table_start(columns, 3);
     for (size_t i = 0; i < g->plan->paper_count; i++) {
         const tw_paper *paper = tw_guide_paper(g, g->plan->papers[i].paper_index);
-        const char *cells[] = {tw_guide_name(g, paper->name),
+        const char *cells[] = {tw_guide_short(g, paper->name),
                                wait_text(g, paper->dry, "before cutting, handling and stacking"),
                                wait_text(g, paper->cure, "before sleeving and framing")};
         tw_guide_row(g, &table, cells, NULL);

@@ -25,13 +25,13 @@ static void totals_row(tw_guide *g, tw_guide_table *table, const char *name,
 static void put_totals(tw_guide *g) {
     static const tw_guide_column columns[] = {
         {"Paper", 52 * TW_MM, true},        {"Sheets", 19 * TW_MM, false},
-        {"Length used", 52 * TW_MM, false}, {"Prints", 19 * TW_MM, false},
-        {"Hand cuts", 21 * TW_MM, false},   {"Stop set", 0, false}};
+        {"Length used", 47 * TW_MM, false}, {"Prints", 19 * TW_MM, false},
+        {"Hand cuts", 21 * TW_MM, false},   {"Stop changes", 0, false}};
     const tw_plan_data *plan = g->plan;
     tw_guide_table table = tw_guide_table_start(columns, 6);
     for (size_t i = 0; i < plan->paper_count; i++) {
         size_t index = plan->papers[i].paper_index;
-        totals_row(g, &table, tw_guide_name(g, tw_guide_paper(g, index)->name),
+        totals_row(g, &table, tw_guide_short(g, tw_guide_paper(g, index)->name),
                    &plan->papers[i].totals, prints_on(g, index, false));
     }
     if (plan->paper_count != 1)
@@ -39,7 +39,7 @@ static void put_totals(tw_guide *g) {
                    &plan->totals, prints_on(g, 0, true));
     tw_guide_space(g, 2 * TW_MM);
     tw_guide_small(g, "Length used counts the paper the machine takes outside the pages. Hand "
-                      "cuts counts trimmer and knife; stop set counts how often the stop is "
+                      "cuts counts trimmer and knife; stop changes counts how often the stop is "
                       "moved. Cuts the printer makes are in neither.");
 }
 
@@ -51,7 +51,7 @@ static void put_strips(tw_guide *g) {
             tw_guide_small(
                 g, tw_guide_say(g, "The strips that carry the marks take %s of %s.",
                                 tw_guide_feet(g, paper->strip_cost),
-                                tw_guide_name(g, tw_guide_paper(g, paper->paper_index)->name)));
+                                tw_guide_short(g, tw_guide_paper(g, paper->paper_index)->name)));
     }
 }
 
@@ -67,8 +67,8 @@ static void put_unplaced(tw_guide *g) {
     tw_guide_table table = tw_guide_table_start(columns, 4);
     for (size_t i = 0; i < g->plan->unplaced_count && g->code == TW_OK; i++) {
         const tw_print *print = g->plan->unplaced[i].print;
-        const char *cells[] = {tw_guide_name(g, print->id), tw_guide_name(g, print->format->name),
-                               tw_guide_name(g, tw_guide_paper(g, print->paper_index)->name),
+        const char *cells[] = {tw_guide_short(g, print->id), tw_guide_short(g, print->format->name),
+                               tw_guide_short(g, tw_guide_paper(g, print->paper_index)->name),
                                tw_guide_name(g, g->plan->unplaced[i].why)};
         tw_guide_row(g, &table, cells, NULL);
     }

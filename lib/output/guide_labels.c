@@ -206,7 +206,7 @@ static bool put_named(tw_guide *g, tw_rect r, const char *text, bool upwards, tw
 
 static void put_callout(tw_guide *g, tw_guide_drawing *d, const tw_lying *lying, tw_rect inner) {
     tw_rect at;
-    const char *id = tw_guide_name(g, lying->print->id);
+    const char *id = tw_guide_short(g, lying->print->id);
     const char *callout = tw_guide_say(g, "p%d", d->callouts + 1);
     if (put_named(g, inner, callout, false, &at) || put_named(g, inner, callout, true, &at)) {
         d->callouts++;
@@ -223,15 +223,15 @@ static void put_print(tw_guide *g, tw_guide_drawing *d, const tw_lying *lying) {
     tw_rect inner = {d->at.x + x + CLEAR, d->at.y + y + CLEAR,
                      tw_guide_scaled(d, tw_rect_right(lying->trim)) - x - 2 * CLEAR,
                      tw_guide_scaled(d, tw_rect_bottom(lying->trim)) - y - 2 * CLEAR};
-    const char *id = tw_guide_name(g, lying->print->id);
+    const char *id = tw_guide_short(g, lying->print->id);
     tw_rect at, below;
     if (put_named(g, inner, id, false, &at)) {
         below = inner; /* the template's name under it, where there is room */
-        below.y = tw_rect_bottom(at);
-        below.height = GUIDE_PT(100);
+        below.y = tw_rect_bottom(at) + CELL;
+        below.height = GUIDE_PT(95);
         if (tw_rect_inside(below, inner))
             (void)put_inside(g, below, GUIDE_PT(80), false, false,
-                             tw_guide_name(g, lying->print->format->name), &at);
+                             tw_guide_short(g, lying->print->format->name), &at);
     } else if (!put_named(g, inner, id, true, &at)) {
         put_callout(g, d, lying, inner);
     }

@@ -78,17 +78,33 @@ static bool same_pile(const tw_print *a, const tw_print *b) {
 
 static const char *what_text(tw_guide *g, const tw_print *print) {
     const char *title = print->line == NULL ? "" : tw_guide_name(g, print->line->title);
-    return tw_guide_say(g, "%s, %s%s%s", tw_guide_name(g, print->format->name),
+    return tw_guide_say(g, "%s, %s%s%s", tw_guide_short(g, print->format->name),
                         tw_guide_size_text(g, print->fit.size), title[0] == '\0' ? "" : "\n",
                         title);
 }
 
-static void put_print(tw_guide *g, tw_guide_table *table, const piled *item) {
-    const tw_print *print = item->print;
-    const char *cells[] = {tw_guide_name(g, print->id), what_text(g, print),
-                           print->fit.has_window ? tw_guide_size_text(g, print->fit.window)
-                                                 : "\xE2\x80\x93",
-                           item->sheet == 0 ? "not printed" : tw_guide_say(g, "%d", item->sheet)};
+/* Copies of one line on one sheet stand in one row. */
+static bool same_row(const piled *a, const piled *b) {
+    return a->sheet == b->sheet && a->print->line == b->print->line &&
+           a->print->format == b->print->format && a->print->image == b->print->image;
+}
+
+static const char *ids_text(tw_guide *g, const piled *items, size_t count) {
+    const char *first = tw_guide_short(g, items[0].print->id);
+    const char *last = tw_guide_short(g, items[count - 1].print->id);
+    if (count == 1)
+        return first;
+    if (count == 2)
+        return tw_guide_say(g, "%s, %s", first, last);
+    return tw_guide_say(g, "%s to %s\n%zu prints", first, last, count);
+}
+
+static void put_prints(tw_guide *g, tw_guide_table *table, const piled *items, size_t count) {
+    const tw_print *print = items[0].print;
+    const char *cells[] = {
+        ids_text(g, items, count), what_text(g, print),
+        print->fit.has_window ? tw_guide_size_text(g, print->fit.window) : "\xE2\x80\x93",
+        items[0].sheet == 0 ? "not printed" : tw_guide_say(g, "%d", items[0].sheet)};
     tw_guide_row(g, table, cells, NULL);
 }
 
@@ -105,8 +121,11 @@ static void put_pile(tw_guide *g, const piled *items, size_t count) {
                                   count == 1 ? "" : "s"),
                      18 * TW_MM);
     tw_guide_table table = tw_guide_table_start(columns, 4);
-    for (size_t i = 0; i < count && g->code == TW_OK; i++)
-        put_print(g, &table, &items[i]);
+    for (size_t i = 0, end; i < count && g->code == TW_OK; i = end) {
+        for (end = i + 1; end < count && same_row(&items[end], &items[i]);)
+            end++;
+        put_prints(g, &table, &items[i], end - i);
+    }
 }
 
 void tw_guide_piles(tw_guide *g) {

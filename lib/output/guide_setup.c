@@ -75,7 +75,7 @@ static const char *or_not_given(tw_guide *g, const char *text) {
 }
 
 static const char *stock_text(tw_guide *g, const tw_paper *paper) {
-    const char *name = tw_guide_name(g, paper->name);
+    const char *name = tw_guide_short(g, paper->name);
     const char *weight = paper->weight == NULL ? "" : tw_guide_name(g, paper->weight);
     const char *finish = paper->finish == NULL ? "" : tw_guide_name(g, paper->finish);
     const char *about = tw_guide_say(g, "%s%s%s%s", weight[0] == '\0' ? "" : ", ", weight,
@@ -113,7 +113,7 @@ static void put_setting(tw_guide *g, tw_guide_table *table, const char *what, co
 }
 
 static void put_card(tw_guide *g, const tw_paper *paper) {
-    static const tw_guide_column columns[] = {{"Setting", 45 * TW_MM, true}, {"To", 0, true}};
+    static const tw_guide_column columns[] = {{"Setting", 45 * TW_MM, true}, {"To", 0, false}};
     tw_guide_table table = tw_guide_table_start(columns, 2);
     put_setting(g, &table, paper->kind == TW_ROLL ? "Roll" : "Sheets", stock_text(g, paper));
     put_setting(g, &table, "Scale", "100 %: no fitting to the page, no enlarging");
@@ -133,7 +133,7 @@ static void put_card(tw_guide *g, const tw_paper *paper) {
 void tw_guide_setup(tw_guide *g) {
     for (size_t i = 0; i < g->plan->paper_count && g->code == TW_OK; i++) {
         const tw_paper *paper = tw_guide_paper(g, g->plan->papers[i].paper_index);
-        tw_guide_heading(g, 2, tw_guide_say(g, "Setup card: %s", tw_guide_name(g, paper->name)),
+        tw_guide_heading(g, 2, tw_guide_say(g, "Setup card: %s", tw_guide_short(g, paper->name)),
                          25 * TW_MM);
         put_sizes(g, g->plan->papers[i].paper_index);
         put_card(g, paper);

@@ -13,6 +13,10 @@
 #define HATCH (5 * TW_MM / 2)
 /* More prints than this on a sheet, and its drawing may fill the page so that names fit. */
 #define CROWD 20
+#define CUTS_A_PAGE 14 /* more never fit beside a drawing */
+/* Percents of a page for a drawing; the rest of a whole page is for heading and key. */
+#define HALF_PAGE 50
+#define WHOLE_PAGE 76
 
 tw_nm tw_guide_scaled(const tw_guide_drawing *drawing, tw_nm value) {
     tw_nm sheet = drawing->sheet->size.width, shown = drawing->at.width;
@@ -32,21 +36,23 @@ static tw_size fitted(tw_size sheet, tw_nm width, tw_nm height) {
     return (tw_size){tw_scale(sheet.width, height, sheet.height), height};
 }
 
-static tw_size drawn_size(const tw_guide *g, const tw_plan_sheet *sheet) {
-    const tw_nm around = GUTTER_ARROW + GUTTER_TOP + GUTTER_BOTTOM;
-    const tw_nm width = g->right - g->left - 2 * GUTTER_SIDE;
-    const tw_nm page = g->bottom - g->top;
-    tw_size half = fitted(sheet->size, width, page / 2 - around);
-    /* 45 mm: heading and the lines under it. */
-    tw_size full = fitted(sheet->size, width, page - around - KEY_HEIGHT - 45 * TW_MM);
-    bool cramped = sheet->print_count > CROWD || half.width < width / 2;
-    return cramped ? full : half;
+static const tw_nm around_drawing = GUTTER_ARROW + GUTTER_TOP + GUTTER_BOTTOM;
+
+/* With `percent` of a page's height for the drawing and what surrounds it. */
+static tw_size size_within(const tw_guide *g, const tw_plan_sheet *sheet, int percent) {
+    tw_nm high = (g->bottom - g->top) * percent / 100 - around_drawing;
+    return fitted(sheet->size, g->right - g->left - 2 * GUTTER_SIDE, high);
 }
 
-static void place(tw_guide *g, const tw_plan_sheet *sheet, tw_guide_drawing *out) {
-    tw_size size = drawn_size(g, sheet);
-    const tw_nm around = GUTTER_ARROW + GUTTER_TOP + GUTTER_BOTTOM;
-    (void)tw_guide_need(g, size.height + around + KEY_HEIGHT);
+/* A sheet so long or so full that half a page does not show it: its drawing may take a page. */
+static bool is_cramped(const tw_guide *g, const tw_plan_sheet *sheet) {
+    tw_nm width = g->right - g->left - 2 * GUTTER_SIDE;
+    return sheet->print_count > CROWD || size_within(g, sheet, HALF_PAGE).width < width / 2;
+}
+
+static void place(tw_guide *g, const tw_plan_sheet *sheet, int percent, tw_guide_drawing *out) {
+    tw_size size = size_within(g, sheet, percent);
+    (void)tw_guide_need(g, size.height + around_drawing + KEY_HEIGHT);
     tw_nm middle = (g->left + g->right) / 2;
     out->sheet = sheet;
     out->at = (tw_rect){middle - size.width / 2, g->y + GUTTER_ARROW + GUTTER_TOP, size.width,
@@ -130,8 +136,9 @@ static void draw_arrow(tw_guide *g) {
 }
 
 static void put_key(tw_guide *g) {
-    tw_guide_small(g, "Grey: picture. Dashed box: signature. Hatched: waste. Number in a box: "
-                      "step. Heavy line: cut, dashed where it has no mark.");
+    tw_guide_small(
+        g, "Grey: picture. Dashed box: signature. Hatched: waste. Boxed number: step. Heavy "
+           "line: cut; dashed: a cut without marks.");
 }
 
 static void put_legend(tw_guide *g, const tw_guide_drawing *d) {
@@ -149,9 +156,9 @@ static void put_legend(tw_guide *g, const tw_guide_drawing *d) {
         tw_guide_space(g, 2 * TW_MM);
 }
 
-static void draw(tw_guide *g, const tw_plan_sheet *sheet) {
+static void draw(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
     tw_guide_drawing d = {0};
-    place(g, sheet, &d);
+    place(g, sheet, percent, &d);
     draw_arrow(g);
     tw_guide_box(g, d.at, GUIDE_PT(8), 0, 1000);
     draw_waste(g, &d);
@@ -183,7 +190,7 @@ static void put_intro(tw_guide *g, const tw_plan_sheet *sheet) {
         const tw_lying *first = &sheet->prints[0];
         check = tw_guide_say(
             g, " No room for a scale bar: measure the picture of %s instead, it is %s.",
-            tw_guide_name(g, first->print->id),
+            tw_guide_short(g, first->print->id),
             tw_guide_size_text(g, (tw_size){first->picture.width, first->picture.height}));
     }
     tw_guide_small(g, tw_guide_say(g,
@@ -194,40 +201,53 @@ static void put_intro(tw_guide *g, const tw_plan_sheet *sheet) {
                                    ends, check));
 }
 
-static void set_sheet(tw_guide *g, const tw_plan_sheet *sheet) {
-    const char *paper = tw_guide_name(g, tw_guide_paper(g, sheet->paper_index)->name);
+static void set_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
+    const char *paper = tw_guide_short(g, tw_guide_paper(g, sheet->paper_index)->name);
     tw_guide_heading(g, 2,
                      tw_guide_say(g,
                                   "Sheet %d of %zu \xE2\x80\x94 %s \xE2\x80\x94 %s "
                                   "\xE2\x80\x94 %s",
                                   sheet->number, g->plan->sheet_count, paper,
                                   tw_guide_size_text(g, sheet->size),
-                                  tw_guide_name(g, sheet->file)),
+                                  tw_guide_short(g, sheet->file)),
                      60 * TW_MM);
     g->running = tw_guide_say(g, "Sheet %d of %zu, continued", sheet->number, g->plan->sheet_count);
     put_intro(g, sheet);
-    draw(g, sheet);
+    draw(g, sheet, percent);
     tw_guide_steps(g, sheet);
     g->running = NULL;
 }
 
-/* A sheet starts on the page before it only when all of it fits there: it is pinned up whole.
- * Whether it does is found by setting it; what was set is dropped again when it does not. */
-void tw_guide_sheet(tw_guide *g, size_t index) {
-    const tw_plan_sheet *sheet = &g->plan->sheets[index];
+/* Set the sheet from here on; false, and all of it dropped again, when it does not end on the
+ * page it begins on. Finding out by setting it needs no second arithmetic that could differ. */
+static bool try_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
     const size_t pages = g->count;
-    if (g->code != TW_OK)
+    const size_t ops = g->code == TW_OK ? g->pages[pages - 1].count : 0;
+    const tw_nm y = g->y;
+    set_sheet(g, sheet, percent);
+    if (g->code != TW_OK || g->count == pages)
+        return true;
+    g->count = pages;
+    g->pages[pages - 1].count = ops;
+    g->y = y;
+    g->running = NULL;
+    return false;
+}
+
+/* A sheet's page is pinned up over the trimmer: it begins midway only when all of it fits there,
+ * and a smaller drawing is better than three rows on a page of their own. */
+void tw_guide_sheet(tw_guide *g, size_t index) {
+    static const int percents[] = {HALF_PAGE, 42, 35, 28};
+    const tw_plan_sheet *sheet = &g->plan->sheets[index];
+    const int most = is_cramped(g, sheet) ? WHOLE_PAGE : HALF_PAGE;
+    const tw_nm left = g->bottom - g->y;
+    if (left > (g->bottom - g->top) / 3 && try_sheet(g, sheet, most))
         return;
-    if (g->bottom - g->y < (g->bottom - g->top) / 3) {
+    if (g->y > g->top)
         tw_guide_page(g);
-    } else if (g->y > g->top) {
-        const size_t ops = g->pages[pages - 1].count;
-        set_sheet(g, sheet);
-        if (g->code != TW_OK || g->count == pages)
+    bool may_fit = most == HALF_PAGE && sheet->cuts->cut_count <= CUTS_A_PAGE;
+    for (size_t i = 0; may_fit && i < sizeof percents / sizeof *percents; i++)
+        if (try_sheet(g, sheet, percents[i]))
             return;
-        g->count = pages;
-        g->pages[pages - 1].count = ops;
-        tw_guide_page(g);
-    }
-    set_sheet(g, sheet);
+    set_sheet(g, sheet, most);
 }

@@ -43,35 +43,45 @@ tw_guide_bare *tw_guide_unmarked(tw_guide *g, const tw_plan_sheet *sheet) {
     return bare;
 }
 
-/* "Steps 2, 5" of the cuts whose ends are bare just so; NULL when there is none. */
-static const char *bare_steps(tw_guide *g, const steps *s, bool low, bool high) {
-    int count = s->sheet->cuts->cut_count, found = 0;
-    int *numbers =
-        g->code == TW_OK ? tw_arena_array(g->arena, (size_t)count + 1, sizeof *numbers) : NULL;
-    if (numbers == NULL) {
-        tw_guide_check(g, tw_no_memory(g->error));
-        return NULL;
-    }
-    for (int i = 0; i < count; i++)
-        if (s->bare[i].low == low && s->bare[i].high == high)
+/* Cuts told apart by how they are set and which ends lack a mark. */
+typedef struct bare_kind {
+    bool trimmer, low, high;
+    const char *words;
+} bare_kind;
+
+static bool by_trimmer(const tw_cut *cut) {
+    return !cut->knife && !cut->to_mark;
+}
+
+static void put_bare(tw_guide *g, const steps *s, const bare_kind *kind, int *numbers) {
+    size_t found = 0;
+    for (int i = 0; i < s->sheet->cuts->cut_count; i++)
+        if (by_trimmer(&s->sheet->cuts->cuts[i]) == kind->trimmer && s->bare[i].low == kind->low &&
+            s->bare[i].high == kind->high)
             numbers[found++] = s->sheet->cuts->cuts[i].step;
-    if (found == 0)
-        return NULL;
-    return tw_guide_say(g, "%s %s", found == 1 ? "step" : "steps",
-                        tw_guide_numbers(g, numbers, (size_t)found));
+    if (found > 0)
+        tw_guide_small(g, tw_guide_say(g, "%s: %s %s.", kind->words, found == 1 ? "step" : "steps",
+                                       tw_guide_numbers(g, numbers, found)));
 }
 
 static void put_unmarked(tw_guide *g, const steps *s) {
-    const char *none = bare_steps(g, s, true, true);
-    const char *low = bare_steps(g, s, true, false), *high = bare_steps(g, s, false, true);
-    if (none != NULL)
-        tw_guide_small(g, tw_guide_say(g, "Without a mark, set by the stop: %s.", none));
-    if (low != NULL)
-        tw_guide_small(g, tw_guide_say(g, "No mark at the leading or left end: %s.", low));
-    if (high != NULL)
-        tw_guide_small(g, tw_guide_say(g, "No mark at the trailing or right end: %s.", high));
-    if (none == NULL && low == NULL && high == NULL)
+    static const bare_kind kinds[] = {
+        {true, true, true, "Without a mark, set by the stop"},
+        {false, true, true, "Without a mark, too far for the stop or the trimmer: measure"},
+        {true, true, false, "No mark at the leading or left end"},
+        {true, false, true, "No mark at the trailing or right end"},
+        {false, true, false, "No mark at the leading or left end, measure there"},
+        {false, false, true, "No mark at the trailing or right end, measure there"},
+    };
+    int *numbers = tw_arena_array(g->arena, (size_t)s->sheet->cuts->cut_count + 1, sizeof *numbers);
+    if (numbers == NULL) {
+        tw_guide_check(g, tw_no_memory(g->error));
+        return;
+    }
+    if (s->sheet->unmarked_count == 0)
         tw_guide_small(g, "Every cut has a mark at both ends.");
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        put_bare(g, s, &kinds[i], numbers);
 }
 
 /* ------------------------------------------------ words for a cut */
@@ -89,20 +99,21 @@ static const char *part(const tw_cut *cut, bool low) {
 static const char *piece_name(tw_guide *g, const steps *s, int node) {
     if (node < 0 || node >= s->sheet->cuts->node_count || s->sheet->piece_names[node] == NULL)
         return "roll";
-    return tw_guide_name(g, s->sheet->piece_names[node]);
+    return tw_guide_short(g, s->sheet->piece_names[node]);
+}
+
+/* Enough to know a piece by; measures to cut to are elsewhere. */
+static long long whole_mm(tw_nm value) {
+    return (long long)((value + TW_MM / 2) / TW_MM);
 }
 
 static const char *in_hand(tw_guide *g, const steps *s, const tw_cut *cut) {
     if (cut->node < 0 || cut->node >= s->sheet->cuts->node_count)
         return "";
     const tw_rect *r = &s->sheet->cuts->nodes[cut->node].rect;
-    return tw_guide_say(g, "%s\n%s x %s in\n%s x %s mm", piece_name(g, s, cut->node),
+    return tw_guide_say(g, "%s\n%s x %s in\n%lld x %lld mm", piece_name(g, s, cut->node),
                         tw_guide_inches(g, r->width), tw_guide_inches(g, r->height),
-                        tw_guide_mm(g, r->width), tw_guide_mm(g, r->height));
-}
-
-static bool by_trimmer(const tw_cut *cut) {
-    return !cut->knife && !cut->to_mark;
+                        whole_mm(r->width), whole_mm(r->height));
 }
 
 /* Where to cut. Without mark and stop only a rule is left. */
@@ -150,7 +161,7 @@ static const tw_lying *print_named(const steps *s, const char *id) {
 
 static const char *print_text(tw_guide *g, const steps *s, const char *id) {
     const tw_lying *lying = id == NULL ? NULL : print_named(s, id);
-    const char *name = tw_guide_name(g, id);
+    const char *name = tw_guide_short(g, id);
     if (lying == NULL)
         return name;
     return tw_guide_say(g, "%s. Pencil \"%s\" lightly on the back, put on pile %s", name, name,
@@ -310,11 +321,11 @@ static void put_uncut(tw_guide *g, const steps *s) {
 
 void tw_guide_steps(tw_guide *g, const tw_plan_sheet *sheet) {
     static const tw_guide_column columns[] = {{"Step", 12 * TW_MM, true},
-                                              {"Piece in hand, face up", 27 * TW_MM, true},
+                                              {"Piece in hand, face up", 29 * TW_MM, true},
                                               {"Edge on the fence", 21 * TW_MM, false},
                                               {"Cut", 16 * TW_MM, false},
                                               {"Stop at", 32 * TW_MM, true},
-                                              {"Keep", 24 * TW_MM, false},
+                                              {"Keep", 26 * TW_MM, false},
                                               {"Comes off", 0, false}};
     steps s = {.sheet = sheet};
     if (g->code != TW_OK || !prepare(g, &s))

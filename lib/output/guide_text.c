@@ -9,6 +9,7 @@
 #include "base/face.h"
 
 #define ELLIPSIS "\xE2\x80\xA6" /* U+2026 */
+#define EM TW_M                 /* at which letters are measured, far finer than any size set */
 
 void tw_guide_check(tw_guide *g, tw_code code) {
     if (g->code == TW_OK)
@@ -89,7 +90,15 @@ void tw_guide_space(tw_guide *g, tw_nm height) {
 /* ------------------------------------------------ breaking lines */
 
 /* The width of the one character at *at, which is moved past it. */
-static tw_nm next_width(const char **at, tw_nm size) {
+static tw_nm next_width(tw_guide *g, const char **at, tw_nm size) {
+    unsigned char first = (unsigned char)**at;
+    if (first < GUIDE_ASCII) {
+        (*at)++;
+        if (g->ascii[first] ==
+            0) /* the face is asked once a letter: it reads its tables each time */
+            g->ascii[first] = tw_face_width((char[2]){(char)first, 0}, EM);
+        return tw_scale(g->ascii[first], size, EM);
+    }
     const char *from = *at;
     char one[5] = {0};
     (void)tw_utf8_next(at);
@@ -100,14 +109,14 @@ static tw_nm next_width(const char **at, tw_nm size) {
 
 /* Where a line that starts at `text` ends: after the last word that fits, inside a word only
  * when it alone is too wide, always at least one character on. */
-static const char *line_end(const char *text, tw_nm width, tw_nm size) {
+static const char *line_end(tw_guide *g, const char *text, tw_nm width, tw_nm size) {
     const char *at = text, *blank = NULL;
     tw_nm used = 0;
     while (*at != '\0' && *at != '\n') {
         const char *before = at;
         if (*at == ' ')
             blank = at;
-        used += next_width(&at, size);
+        used += next_width(g, &at, size);
         if (used > width && before != text)
             return blank != NULL && blank != text ? blank : before;
     }
@@ -129,7 +138,7 @@ static const char *shortened(tw_guide *g, const char *text, tw_nm width, tw_nm s
     const char *at = text;
     while (*at != '\0' && *at != '\n') {
         const char *before = at;
-        left -= next_width(&at, size);
+        left -= next_width(g, &at, size);
         if (left < 0) {
             at = before;
             break;
@@ -143,7 +152,7 @@ const char *tw_guide_fit(tw_guide *g, const char *text, tw_nm width, tw_nm size)
     const char *at = text;
     tw_nm used = 0;
     while (*at != '\0' && *at != '\n' && used <= width)
-        used += next_width(&at, size);
+        used += next_width(g, &at, size);
     if (used <= width && *at == '\0')
         return text;
     return shortened(g, text, width, size);
@@ -153,7 +162,7 @@ size_t tw_guide_wrap(tw_guide *g, const char *text, tw_nm width, tw_nm size, con
                      size_t most) {
     size_t count = 0;
     for (const char *at = text; *at != '\0' && count < most && g->code == TW_OK;) {
-        const char *end = line_end(at, width, size);
+        const char *end = line_end(g, at, width, size);
         const char *next = end;
         while (*next == ' ')
             next++;
@@ -190,7 +199,7 @@ static void set_lines(tw_guide *g, const char *text, tw_nm indent, tw_nm size) {
     const tw_nm leading = tw_guide_leading(size), width = g->right - g->left - indent;
     bool first = true;
     for (const char *at = text; *at != '\0' && g->code == TW_OK; first = false) {
-        const char *end = line_end(at, width, size);
+        const char *end = line_end(g, at, width, size);
         bool alone = *end == '\0';
         (void)tw_guide_need(g, first && !alone ? 2 * leading : leading);
         tw_guide_put(g, g->left + indent, g->y + GUIDE_ABOVE(size), size, TW_ALIGN_LEFT,

@@ -9,6 +9,9 @@
 #include <string.h>
 
 #define NAME_MOST 100 /* characters of a name from outside */
+#define SHORT_HEAD 28 /* and of one that must stay short: its ends */
+#define SHORT_TAIL 10
+#define ELLIPSIS "\xE2\x80\xA6"
 #define RULER (TW_IN / 32)
 /* What a ruler's nearest mark may be off before it is not the truth any more. */
 #define RULER_OFF_MOST (TW_MM / 10)
@@ -35,30 +38,63 @@ static bool is_control(uint32_t c) {
     return c < 0x20 || (c >= 0x7F && c < 0xA0) || c == 0x2028 || c == 0x2029;
 }
 
+/* The next character, made safe; broken UTF-8 is U+FFFD a byte. `left` bytes follow *at. */
+static uint32_t next_safe(const char **at, size_t left) {
+    const char *from = *at;
+    size_t most = left < 4 ? left : 4;
+    for (size_t length = 1; length <= most; length++) /* one whole character, no more */
+        if (tw_utf8_valid(from, length) == length) {
+            uint32_t c = tw_utf8_next(at);
+            return is_control(c) ? ' ' : c;
+        }
+    *at = from + 1;
+    return 0xFFFD;
+}
+
+static size_t character_bytes(const char *text) {
+    size_t length = 1;
+    while (length < 4 && ((unsigned char)text[length] & 0xC0) == 0x80)
+        length++;
+    return length;
+}
+
+static size_t character_bytes_before(const char *text, size_t at) {
+    size_t length = 1;
+    while (length < 4 && length < at && ((unsigned char)text[at - length] & 0xC0) == 0x80)
+        length++;
+    return length;
+}
+
+static const char *made_safe(tw_guide *g, const char *text, size_t left, bool more) {
+    char clean[4 * NAME_MOST + 1];
+    size_t used = 0;
+    const char *at = text, *end = text + left;
+    for (int i = 0; i < NAME_MOST && at < end; i++)
+        used += tw_utf8_put(next_safe(&at, (size_t)(end - at)), clean + used);
+    clean[used] = '\0';
+    return tw_guide_say(g, "%s%s", clean, more || at < end ? ELLIPSIS : "");
+}
+
 const char *tw_guide_name(tw_guide *g, const char *text) {
     if (text == NULL)
         return "";
-    char clean[4 * NAME_MOST + 1];
     /* More is never looked at: one field of a table may hold megabytes. */
-    size_t used = 0, left = strnlen(text, 4 * NAME_MOST + 4);
-    size_t valid = tw_utf8_valid(text, left);
-    const char *at = text;
-    for (int i = 0; i < NAME_MOST && left > 0; i++) {
-        const char *before = at;
-        uint32_t c = 0xFFFD;
-        if (valid > 0)
-            c = tw_utf8_next(&at);
-        else
-            at++;
-        size_t step = (size_t)(at - before);
-        left -= step;
-        valid = valid >= step ? valid - step : 0;
-        if (valid == 0)
-            valid = tw_utf8_valid(at, left);
-        used += tw_utf8_put(is_control(c) ? ' ' : c, clean + used);
-    }
-    clean[used] = '\0';
-    return tw_guide_say(g, "%s%s", clean, left > 0 ? "\xE2\x80\xA6" : "");
+    size_t length = strnlen(text, 4 * NAME_MOST + 4);
+    return made_safe(g, text, length, false);
+}
+
+const char *tw_guide_short(tw_guide *g, const char *text) {
+    if (text == NULL)
+        return "";
+    size_t length = strlen(text), head = 0, tail = length;
+    for (int i = 0; i < SHORT_HEAD && head < length; i++)
+        head += character_bytes(text + head);
+    for (int i = 0; i < SHORT_TAIL && tail > 0; i++)
+        tail -= character_bytes_before(text, tail);
+    if (length <= head || tail <= head)
+        return made_safe(g, text, length, false);
+    return tw_guide_say(g, "%s%s", made_safe(g, text, head, true),
+                        made_safe(g, text + tail, length - tail, false));
 }
 
 const char *tw_guide_numbers(tw_guide *g, const int *numbers, size_t count) {
@@ -82,7 +118,7 @@ const char *tw_guide_numbers(tw_guide *g, const int *numbers, size_t count) {
 
 const char *tw_guide_pile(tw_guide *g, const tw_print *print) {
     if (print->order != NULL)
-        return tw_guide_name(g, print->order);
+        return tw_guide_short(g, print->order);
     return print->filler ? "fillers" : "prints";
 }
 
