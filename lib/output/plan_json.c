@@ -121,23 +121,22 @@ static void one_print(tw_buffer *out, const tw_lying *at) {
     tw_buffer_string(out, "}");
 }
 
-/* A cut that frees the page from the roll has the page itself in hand. */
+/* The cut that frees the page from the roll leaves the roll on its high side. */
 static void frees(tw_buffer *out, const tw_plan_sheet *sheet, const tw_cut *cut) {
     const tw_node *node = &sheet->cuts->nodes[cut->node];
     bool end = tw_cut_ends_sheet(sheet->cuts, cut);
     tw_buffer_string(out, ", \"frees\": [");
-    tw_buffer_json_string(out, sheet->piece_names[end ? 0 : node->low]);
+    tw_buffer_json_string(out, sheet->piece_names[node->low]);
     comma(out);
     tw_buffer_json_string(out, end ? "roll" : sheet->piece_names[node->high]);
     tw_buffer_string(out, "]");
 }
 
 static void one_cut(tw_buffer *out, const tw_plan_sheet *sheet, const tw_cut *cut) {
-    bool end = tw_cut_ends_sheet(sheet->cuts, cut);
     tw_buffer_print(out, "{\"step\": %d, ", cut->step);
     word(out, "by", cut->knife ? "knife" : "trimmer");
     comma(out);
-    word(out, "piece", end ? "A" : sheet->piece_names[cut->node]);
+    word(out, "piece", sheet->piece_names[cut->node]);
     comma(out);
     word(out, "along", cut->along == TW_ALONG ? "roll" : "across");
     comma(out);

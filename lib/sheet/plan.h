@@ -16,7 +16,8 @@ typedef struct tw_lying {
     bool turned;
 } tw_lying;
 
-/* Whether a cut frees the page itself from the roll (hand cutter): it frees [page, "roll"]. */
+/* Whether a cut frees the page from the roll (hand cutter): node 0 is then "A" on the roll, its
+ * low side "A" off it (or the print that is the whole page), its high side the roll. */
 bool tw_cut_ends_sheet(const tw_sheet_cuts *cuts, const tw_cut *cut);
 
 typedef struct tw_unmarked {

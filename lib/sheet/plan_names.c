@@ -45,9 +45,20 @@ bool tw_cut_ends_sheet(const tw_sheet_cuts *cuts, const tw_cut *cut) {
            cut->at == tw_rect_bottom(cuts->nodes[0].rect);
 }
 
+/* The page is A on the roll and off it; a page that is one print has the print's name. */
+static tw_code name_page(naming *work, tw_error *error) {
+    int page = work->cuts->nodes[0].low;
+    if (page > 0 && page < work->cuts->node_count && work->names[page] == NULL &&
+        work->cuts->nodes[page].kind == TW_NODE_CUT) {
+        work->names[page] = work->names[0];
+        return TW_OK;
+    }
+    return name_node(work, page, error);
+}
+
 static tw_code name_freed(naming *work, const tw_cut *cut, tw_error *error) {
     if (tw_cut_ends_sheet(work->cuts, cut))
-        return TW_OK; /* it frees the page from the roll; both have their names */
+        return name_page(work, error);
     if (cut->node < 0 || cut->node >= work->cuts->node_count || work->names[cut->node] == NULL ||
         work->cuts->nodes[cut->node].kind != TW_NODE_CUT)
         return tw_fail(error, TW_BUG, "cut-tree", "step %d cuts a piece not yet freed", cut->step);
