@@ -110,6 +110,8 @@ static long long whole_mm(tw_nm value) {
 static const char *in_hand(tw_guide *g, const steps *s, const tw_cut *cut) {
     if (cut->node < 0 || cut->node >= s->sheet->cuts->node_count)
         return "";
+    if (s->sheet->cuts->nodes[cut->node].high < 0) /* a hand cutter: the page hangs on the roll */
+        return "the roll's end";
     const tw_rect *r = &s->sheet->cuts->nodes[cut->node].rect;
     return tw_guide_say(g, "%s\n%s x %s in\n%lld x %lld mm", piece_name(g, s, cut->node),
                         tw_guide_inches(g, r->width), tw_guide_inches(g, r->height),
@@ -118,7 +120,7 @@ static const char *in_hand(tw_guide *g, const steps *s, const tw_cut *cut) {
 
 /* Where to cut. Without mark and stop only a rule is left. */
 static const char *stop_text(tw_guide *g, steps *s, const tw_cut *cut) {
-    const tw_guide_bare *bare = &s->bare[cut->step - 1];
+    const tw_guide_bare *bare = &s->bare[cut - s->sheet->cuts->cuts];
     const char *where = tw_guide_stop(g, cut->stop);
     if (by_trimmer(cut)) {
         bool stays = s->stop_known && s->stop == cut->stop;
@@ -264,7 +266,7 @@ static void put_step_zero(tw_guide *g, tw_guide_table *table, const steps *s) {
         s->sheet->of_paper != 1)
         return;
     const char *cells[] = {"0",
-                           tw_guide_say(g, "%s, still on the roll", piece_name(g, s, 0)),
+                           "the roll's end",
                            "left edge",
                            "across",
                            "no stop",
