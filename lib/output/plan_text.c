@@ -53,12 +53,20 @@ static void add_feet(tw_buffer *out, tw_nm value) {
     tw_buffer_print(out, " (%s m)", metres);
 }
 
+/* To a tenth of a millimetre, without an empty decimal: "609.6", "254". */
+static void add_mm(tw_buffer *out, tw_nm value) {
+    char text[TW_LENGTH_TEXT];
+    tw_buffer_string(out, tw_decimal_text(tw_scale(value, 10, TW_MM), 1, true, text, sizeof text));
+}
+
 static void add_size(tw_buffer *out, tw_size size) {
     char width[TW_LENGTH_TEXT], height[TW_LENGTH_TEXT];
-    tw_buffer_print(out, "%s x ", tw_inch_ruler(size.width, width));
-    tw_buffer_print(out, "%s (", tw_inch_ruler(size.height, height));
-    tw_buffer_print(out, "%s x ", tw_mm_rounded(size.width, 1, width));
-    tw_buffer_print(out, "%s mm)", tw_mm_rounded(size.height, 1, height));
+    tw_buffer_print(out, "%s x %s (", tw_inch_ruler(size.width, width),
+                    tw_inch_ruler(size.height, height));
+    add_mm(out, size.width);
+    tw_buffer_string(out, " x ");
+    add_mm(out, size.height);
+    tw_buffer_string(out, " mm)");
 }
 
 static void add_count(tw_buffer *out, int64_t count, const char *one, const char *more) {
@@ -135,13 +143,28 @@ static void add_label(tw_buffer *out, const char *label) {
     tw_buffer_print(out, "  %-*s", NAME_COLUMN - 4, label);
 }
 
-/* In tenths of a percent, rounded half up. */
-static void add_waste(tw_buffer *out, const tw_totals *t) {
-    int64_t waste = t->paper_area - t->print_area;
-    int64_t tenths = t->paper_area <= 0 ? 0 : tw_scale(waste, 1000, t->paper_area);
+/* Of the sheets themselves, in tenths of a percent rounded half up: what the machine loses is no
+ * fault of the plan and is said beside the length. Both areas fit: mm2 in millionths. */
+static void add_waste(tw_buffer *out, int64_t sheets, int64_t prints) {
+    int64_t waste = sheets > prints ? sheets - prints : 0; /* each sum was rounded by itself */
+    int64_t tenths = waste == 0 ? 0 : tw_scale(waste, 1000, sheets);
     add_label(out, "waste");
-    tw_buffer_print(out, "%lld.%lld %% of the paper\n", (long long)(tenths / 10),
+    tw_buffer_print(out, "%lld.%lld %% of the sheets\n", (long long)(tenths / 10),
                     (long long)(tenths % 10));
+}
+
+/* The pages of one paper, end to end; every paper for SIZE_MAX. */
+static tw_nm pages_length(const tw_plan_data *plan, size_t paper_index, int64_t *area) {
+    tw_nm length = 0;
+    *area = 0;
+    for (size_t i = 0; i < plan->sheet_count; i++) {
+        const tw_plan_sheet *sheet = &plan->sheets[i];
+        if (paper_index != SIZE_MAX && sheet->paper_index != paper_index)
+            continue;
+        length += sheet->size.height;
+        *area += tw_scale(sheet->size.width, sheet->size.height, TW_MM);
+    }
+    return length;
 }
 
 static void add_work(tw_buffer *out, const tw_totals *t) {
@@ -153,7 +176,7 @@ static void add_work(tw_buffer *out, const tw_totals *t) {
     tw_buffer_string(out, "\n");
 }
 
-static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t) {
+static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t, tw_nm pages) {
     add_label(out, "paper used");
     if (paper->kind == TW_SHEETS) {
         tw_buffer_print(out, "%d of %lld sheets\n", t->sheets, (long long)paper->count);
@@ -162,6 +185,11 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t) 
         tw_buffer_string(out, " of ");
         add_feet(out, paper->length);
         tw_buffer_string(out, " on the roll\n");
+    }
+    if (t->length > pages) {
+        add_label(out, "");
+        add_feet(out, t->length - pages);
+        tw_buffer_string(out, " of it outside the sheets: loading, the core's end\n");
     }
     add_label(out, "at least");
     add_feet(out, t->bound_length);
@@ -182,25 +210,29 @@ static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_pa
     for (size_t i = 0; i < plan->sheet_count; i++)
         if (plan->sheets[i].paper_index == share->paper_index)
             add_sheet(out, &plan->sheets[i]);
-    add_used(out, paper, &share->totals);
+    int64_t area;
+    tw_nm pages = pages_length(plan, share->paper_index, &area);
+    add_used(out, paper, &share->totals, pages);
     if (share->strip_cost > 0) {
         add_label(out, "mark strips");
         add_feet(out, share->strip_cost);
         tw_buffer_string(out, " of it\n");
     }
-    add_waste(out, &share->totals);
+    add_waste(out, area, share->totals.print_area);
     add_work(out, &share->totals);
     tw_buffer_string(out, "\n");
 }
 
 static void add_day(tw_buffer *out, const tw_plan_data *plan) {
     const tw_totals *t = &plan->totals;
+    int64_t area;
     tw_buffer_string(out, "all papers\n");
     add_label(out, "paper used");
     add_feet(out, t->length);
     tw_buffer_string(out, " on ");
     add_count(out, t->sheets, "sheet\n", "sheets\n");
-    add_waste(out, t);
+    (void)pages_length(plan, SIZE_MAX, &area);
+    add_waste(out, area, t->print_area);
     add_work(out, t);
     tw_buffer_string(out, "\n");
 }
