@@ -39,6 +39,8 @@ static tw_code read_header(tw_png_reader *png, tw_error *error) {
     if (png->chunk.length != sizeof bytes)
         return damaged(png, error, "is not 13 bytes long");
     tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
+    if (code == TW_OK)
+        code = tw_png_close_chunk(&png->chunk, error); /* before anything in it is believed */
     if (code != TW_OK)
         return code;
     int depth = bytes[8], type = bytes[9];
@@ -207,8 +209,6 @@ static tw_code walk(tw_png_reader *png, tw_error *error) {
         return damaged(png, error, "stands before the header");
     if (code == TW_OK)
         code = read_header(png, error);
-    if (code == TW_OK)
-        code = tw_png_close_chunk(&png->chunk, error);
     while (code == TW_OK && !png->ended) {
         code = tw_png_open_chunk(&png->chunk, error);
         if (code == TW_OK && png->data_began && strcmp(png->chunk.type, "IDAT") != 0)

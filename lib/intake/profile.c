@@ -19,7 +19,7 @@ typedef struct icc_tag {
 } icc_tag;
 
 static tw_code refuse(tw_error *error, const char *words) {
-    return tw_fail(error, TW_INPUT, "profile", "not a usable ICC profile: %s", words);
+    return tw_fail(error, TW_INPUT, "profile", "the ICC profile %s", words);
 }
 
 static tw_code check_header(const unsigned char *bytes, size_t length, tw_error *error) {
@@ -29,13 +29,13 @@ static tw_code check_header(const unsigned char *bytes, size_t length, tw_error 
                        TW_ICC_BYTES_MOST);
     if (length < TAGS_AT)
         return tw_fail(error, TW_INPUT, "profile",
-                       "not a usable ICC profile: %zu bytes long, at least %d are needed", length,
+                       "the ICC profile is %zu bytes long, at least %d are needed", length,
                        TAGS_AT);
     if (memcmp(bytes + 36, "acsp", 4) != 0)
-        return refuse(error, "it lacks the signature \"acsp\" at byte 36");
+        return refuse(error, "lacks the signature \"acsp\" at byte 36");
     if (tw_big32(bytes) != length)
         return tw_fail(error, TW_INPUT, "profile",
-                       "not a usable ICC profile: it says it is %lu bytes long but is %zu",
+                       "the ICC profile says it is %lu bytes long but is %zu",
                        (unsigned long)tw_big32(bytes), length);
     return TW_OK;
 }
@@ -44,12 +44,12 @@ static tw_code check_header(const unsigned char *bytes, size_t length, tw_error 
 static tw_code check_tags(const unsigned char *bytes, size_t length, tw_error *error) {
     size_t count = tw_big32(bytes + HEADER);
     if (count > (length - TAGS_AT) / TAG_ENTRY)
-        return refuse(error, "its tag table runs past its end");
+        return refuse(error, "has a tag table that runs past its end");
     for (size_t i = 0; i < count; i++) {
         const unsigned char *entry = bytes + TAGS_AT + i * TAG_ENTRY;
         size_t at = tw_big32(entry + 4), size = tw_big32(entry + 8);
         if (at < HEADER || at > length || size > length - at)
-            return refuse(error, "one of its tags lies outside it");
+            return refuse(error, "has a tag that lies outside it");
     }
     return TW_OK;
 }
