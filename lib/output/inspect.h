@@ -1,0 +1,40 @@
+/*
+ * What inspect found out about one file, between the part that reads (inspect.c) and the two
+ * that write it down (inspect_text.c, inspect_json.c). Nobody else includes this.
+ */
+#ifndef TW_OUTPUT_INSPECT_H
+#define TW_OUTPUT_INSPECT_H
+
+#include "intake/intake.h"
+#include "output/output.h"
+
+#define TW_INSPECT_SIZES 3
+
+typedef struct tw_inspected {
+    const char *path;
+    int64_t bytes;
+    bool is_profile; /* a profile file, else an image */
+    /* image */
+    tw_image image;
+    tw_pixels_form form;
+    const char *orientation; /* in words */
+    const char *colour;      /* whose colour the pixels are taken for, in words */
+    int ppi[TW_INSPECT_SIZES];
+    tw_size sizes[TW_INSPECT_SIZES]; /* as printed at ppi, upright */
+    /* the file, or the image's own that can be used */
+    bool has_profile;
+    tw_profile profile;
+    const char *profile_class, *intent; /* in words */
+} tw_inspected;
+
+/* Pixels per inch, thousandths, of a density in pixels per metre. */
+int64_t tw_inspect_ppi(int64_t per_metre);
+const char *tw_inspect_space(const tw_image *image); /* "RGB" */
+int tw_inspect_channels(const tw_image *image);      /* as stored, alpha counted */
+/* May stand for a printing condition: an output profile (ISO 32000-1, 14.11.5). */
+bool tw_inspect_is_output(const tw_profile *profile);
+
+void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out);
+void tw_inspect_add_json(const tw_inspected *seen, tw_buffer *out);
+
+#endif

@@ -1,0 +1,113 @@
+/* What inspect found, as lines for people: a name, then one fact a line. */
+#include "output/inspect.h"
+
+#include <string.h>
+
+#include "base/number.h"
+
+/* A terminal obeys control characters: none gets through. */
+static void add_safe(tw_buffer *out, const char *text) {
+    for (const char *at = text, *end = text + strlen(text); at < end;) {
+        const char *from = at;
+        size_t length = 1, left = (size_t)(end - at);
+        while (length < 4 && length < left && tw_utf8_valid(from, length) != length)
+            length++;
+        if (tw_utf8_valid(from, length) != length) {
+            tw_buffer_string(out, "?");
+            at++;
+            continue;
+        }
+        uint32_t c = tw_utf8_next(&at);
+        if (c < 0x20 || (c >= 0x7F && c < 0xA0))
+            tw_buffer_string(out, "?");
+        else
+            tw_buffer_add(out, from, (size_t)(at - from));
+    }
+}
+
+static void add_line(tw_buffer *out, const char *what, const char *value) {
+    tw_buffer_print(out, "  %-14s", what);
+    add_safe(out, value);
+    tw_buffer_string(out, "\n");
+}
+
+static void add_kind(tw_buffer *out, const tw_image *image) {
+    bool jpeg = image->format == TW_JPEG;
+    tw_buffer_print(out, "  %-14s%s, %s%s%s%s%s, %d bit%s a channel, %d channel%s\n", "kind",
+                    jpeg ? "JPEG" : "PNG", tw_inspect_space(image),
+                    image->palette ? " from a palette" : "",
+                    image->alpha || image->transparent_key ? ", partly transparent" : "",
+                    image->interlaced ? ", interlaced" : "",
+                    !jpeg                ? ""
+                    : image->progressive ? ", progressive"
+                                         : ", baseline",
+                    image->depth, image->depth == 1 ? "" : "s", tw_inspect_channels(image),
+                    tw_inspect_channels(image) == 1 ? "" : "s");
+}
+
+static void add_density(tw_buffer *out, const tw_image *image) {
+    char x[TW_LENGTH_TEXT], y[TW_LENGTH_TEXT];
+    if (image->density_x <= 0 || image->density_y <= 0) {
+        add_line(out, "density", "not said");
+        return;
+    }
+    tw_decimal_text(tw_inspect_ppi(image->density_x), 3, true, x, sizeof x);
+    tw_decimal_text(tw_inspect_ppi(image->density_y), 3, true, y, sizeof y);
+    if (strcmp(x, y) == 0)
+        tw_buffer_print(out, "  %-14s%s pixels an inch (a template's size counts, not this)\n",
+                        "density", x);
+    else
+        tw_buffer_print(out, "  %-14s%s x %s pixels an inch: not square, each axis differs\n",
+                        "density", x, y);
+}
+
+static void add_sizes(tw_buffer *out, const tw_inspected *seen) {
+    char width[TW_LENGTH_TEXT], height[TW_LENGTH_TEXT];
+    for (int i = 0; i < TW_INSPECT_SIZES; i++) {
+        tw_buffer_print(out, "  at %d ppi    %s x ", seen->ppi[i],
+                        tw_inch_ruler(seen->sizes[i].width, width));
+        tw_buffer_print(out, "%s (", tw_inch_ruler(seen->sizes[i].height, height));
+        tw_buffer_print(out, "%s x ", tw_mm_rounded(seen->sizes[i].width, 1, width));
+        tw_buffer_print(out, "%s mm)\n", tw_mm_rounded(seen->sizes[i].height, 1, height));
+    }
+}
+
+static void add_profile(tw_buffer *out, const tw_inspected *seen) {
+    const tw_profile *profile = &seen->profile;
+    add_line(out, "profile",
+             profile->description == NULL ? "without a description" : profile->description);
+    tw_buffer_print(out, "  %-14s%s (%s)\n", "class", profile->device_class, seen->profile_class);
+    tw_buffer_print(out, "  %-14s%s to %s, version %d.%d, %s\n", "space", profile->space,
+                    profile->connection, profile->version_major, profile->version_minor,
+                    seen->intent);
+}
+
+static void add_image(tw_buffer *out, const tw_inspected *seen) {
+    const tw_image *image = &seen->image;
+    add_kind(out, image);
+    tw_buffer_print(out, "  %-14s%lu x %lu as stored, %lu x %lu upright\n", "pixels",
+                    (unsigned long)image->width, (unsigned long)image->height,
+                    (unsigned long)image->upright_width, (unsigned long)image->upright_height);
+    tw_buffer_print(out, "  %-14s%d: %s\n", "orientation", image->orientation, seen->orientation);
+    add_density(out, image);
+    add_sizes(out, seen);
+    add_line(out, "colour", seen->colour);
+    if (seen->has_profile)
+        add_profile(out, seen);
+    add_line(out, "into the PDF", seen->form.road);
+}
+
+void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out) {
+    add_safe(out, seen->path);
+    tw_buffer_print(out, ": %lld bytes\n", (long long)seen->bytes);
+    if (!seen->is_profile) {
+        add_image(out, seen);
+        return;
+    }
+    add_line(out, "kind", "ICC profile");
+    add_profile(out, seen);
+    add_line(out, "output intent",
+             tw_inspect_is_output(&seen->profile)
+                 ? "can be one: it is an output profile"
+                 : "cannot be one: only an output profile (prtr) names a printing condition");
+}
