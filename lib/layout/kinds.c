@@ -47,15 +47,21 @@ static int compare_kinds(const sorted *a, const sorted *b) {
     return order == 0 ? compare(a->bytes, b->bytes) : order;
 }
 
-/* Within a kind: served first comes first; then what keeps an order and an image together. */
+/* Within a kind: served first comes first; then what keeps an order and an image together; then
+ * whatever else tells two pieces apart, so that only true equals are left to their indexes. */
 static int compare_served(const sorted *a, const sorted *b) {
-    int order = compare(a->piece->priority, b->piece->priority);
+    const tw_piece *p = a->piece;
+    const tw_piece *q = b->piece;
+    const int64_t left[] = {p->priority, p->group, p->image, p->worth,
+                            p->alike,    p->bytes, p->limit};
+    const int64_t right[] = {q->priority, q->group, q->image, q->worth,
+                             q->alike,    q->bytes, q->limit};
+    for (size_t i = 0; i < sizeof left / sizeof *left; i++)
+        if (left[i] != right[i])
+            return compare(left[i], right[i]);
+    int order = compare_sides(&p->visible, &q->visible);
     if (order == 0)
-        order = compare(a->piece->group, b->piece->group);
-    if (order == 0)
-        order = compare(a->piece->image, b->piece->image);
-    if (order == 0)
-        order = compare(a->piece->worth, b->piece->worth);
+        order = compare(p->may_turn, q->may_turn);
     return order == 0 ? (a->index > b->index) - (a->index < b->index) : order;
 }
 

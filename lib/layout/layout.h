@@ -158,7 +158,8 @@ typedef struct tw_trimmer_limits {
  * following one another. With a hand cutter (machine_cuts false) on a roll the sheet's end is
  * cut too: node 0 (the page with the roll behind it) is cut at == page length, listed first, with
  * low = node 1, the page itself (the same rectangle), and high = -1 (the roll). A print is never
- * parted from thin waste: strips are 0 or at least narrowest_strip. TW_BUG when a layout cannot be cut edge to edge. */
+ * parted from thin waste: strips are 0 or at least narrowest_strip. TW_BUG when a layout cannot be
+ * cut edge to edge. */
 TW_USE_RESULT tw_code tw_cuts_make(tw_arena *arena, const tw_layout_problem *problem,
                                    const tw_layout *layout, const tw_trimmer_limits *limits,
                                    tw_cuts *out, tw_error *error);

@@ -55,6 +55,7 @@ typedef struct tw_packer {
     size_t *left;           /* of each kind, not placed yet */
     tw_option *tall, *wide; /* all options, by height and by width, greatest first */
     size_t option_count;
+    size_t spent; /* about so many options have none left */
 } tw_packer;
 
 /* One row of height `leader->height` begun with `leader`: the first column at the left. Spends

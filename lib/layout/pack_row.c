@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-enum { COLUMNS_MOST = 512, LOOKED_AT_MOST = 4096, FULL_MOST = 512 };
+enum { COLUMNS_MOST = 512, LOOKED_AT_MOST = 1024, FULL_MOST = 512 };
 
 typedef struct column {
     tw_nm width, height;
@@ -106,18 +106,26 @@ static size_t first_no_taller(const tw_packer *packer, tw_nm height) {
     return low;
 }
 
+/* Left over above 0 and under what can be cut off: this option, lying singly, is no use here. */
+static bool leaves_too_little(const builder *b, const tw_option *option, tw_nm room) {
+    return !tw_strip_ok(room - option->height, b->narrowest);
+}
+
 /* Smaller prints under the column's own. */
 static void fill_under(builder *b, column *c) {
     const tw_packer *packer = b->packer;
     size_t looked = 0;
-    for (size_t i = first_no_taller(packer, b->height - c->height); i < packer->option_count; i++) {
-        const tw_option *option = &packer->tall[i];
-        if (looked++ > LOOKED_AT_MOST)
-            break;
-        if (packer->left[option->kind] == 0 || option->width > c->width ||
+    size_t i = first_no_taller(packer, b->height - c->height);
+    while (i < packer->option_count && looked++ < LOOKED_AT_MOST) {
+        const tw_option *option = &packer->tall[i++];
+        tw_nm room = b->height - c->height;
+        if (packer->left[option->kind] == 0 || option->width > c->width || option->height > room ||
             !tw_strip_ok(c->width - option->width, b->narrowest))
             continue;
-        stack(b, c, option, SIZE_MAX);
+        if (leaves_too_little(b, option, room))
+            i = first_no_taller(packer, room - b->narrowest);
+        else
+            stack(b, c, option, SIZE_MAX);
     }
 }
 
@@ -273,9 +281,15 @@ static bool try_column(builder *b, const tw_option *option, bool fill) {
 
 static void fill_in_order(builder *b, const tw_option *options, size_t from) {
     size_t looked = 0;
-    for (size_t i = from; i < b->packer->option_count && looked < LOOKED_AT_MOST; i++, looked++)
-        while (try_column(b, &options[i], true))
+    for (size_t i = from; i < b->packer->option_count && looked < LOOKED_AT_MOST; i++) {
+        const tw_option *option = &options[i];
+        if (b->packer->left[option->kind] == 0 || option->height > b->height ||
+            leaves_too_little(b, option, b->height))
+            continue;
+        looked++;
+        while (try_column(b, option, true))
             ;
+    }
 }
 
 /* Of an option's stack in this row: how much of the row's height it fills. */

@@ -97,6 +97,22 @@ static tw_code make_row(tw_packer *packer, const tw_option *leader, tw_pack_way 
     return TW_OK;
 }
 
+static size_t still_left(const tw_packer *packer, tw_option *options) {
+    size_t to = 0;
+    for (size_t i = 0; i < packer->option_count; i++)
+        if (packer->left[options[i].kind] > 0)
+            options[to++] = options[i];
+    return to;
+}
+
+/* Options of prints all placed leave the lists, so that looking through them stays quick. */
+static void drop_spent(tw_packer *packer) {
+    size_t count = still_left(packer, packer->tall);
+    (void)still_left(packer, packer->wide);
+    packer->option_count = count;
+    packer->spent = 0;
+}
+
 static tw_code keep_row(tw_packer *packer, tw_rows *rows, const tw_row *row, tw_error *error) {
     tw_row *grown =
         tw_arena_grow(packer->arena, rows->items, rows->count, &rows->room, sizeof *rows->items);
@@ -105,9 +121,27 @@ static tw_code keep_row(tw_packer *packer, tw_rows *rows, const tw_row *row, tw_
     rows->items = grown;
     rows->items[rows->count++] = *row;
     rows->total += row->times;
-    for (size_t i = 0; i < row->count; i++)
+    for (size_t i = 0; i < row->count; i++) {
         packer->left[row->slots[i].kind] -= row->times;
+        packer->spent += packer->left[row->slots[i].kind] == 0;
+    }
+    if (2 * packer->spent > packer->option_count)
+        drop_spent(packer);
     return TW_OK;
+}
+
+static tw_code lead_rows(tw_packer *packer, const tw_option *leader, tw_pack_way way, tw_rows *out,
+                         tw_error *error) {
+    tw_code code = TW_OK;
+    while (code == TW_OK && packer->left[leader->kind] > 0 && may_lead(packer, leader, way.lead)) {
+        tw_row row = {0};
+        if (tw_run_cancelled(packer->problem->settings.run))
+            return tw_fail(error, TW_CANCELLED, "cancelled", "stopped while laying out");
+        code = make_row(packer, leader, way, &row, error);
+        if (code == TW_OK)
+            code = keep_row(packer, out, &row, error);
+    }
+    return code;
 }
 
 tw_code tw_pack_rows(tw_packer *packer, tw_pack_way way, tw_rows *out, tw_error *error) {
@@ -115,19 +149,13 @@ tw_code tw_pack_rows(tw_packer *packer, tw_pack_way way, tw_rows *out, tw_error 
     tw_code code = list_options(packer, error);
     if (code != TW_OK)
         return code;
-    for (size_t i = 0; i < packer->option_count; i++) {
-        const tw_option *leader = &packer->tall[i];
-        while (packer->left[leader->kind] > 0 && may_lead(packer, leader, way.lead)) {
-            tw_row row = {0};
-            if (tw_run_cancelled(packer->problem->settings.run))
-                return tw_fail(error, TW_CANCELLED, "cancelled", "stopped while laying out");
-            code = make_row(packer, leader, way, &row, error);
-            if (code != TW_OK)
-                return code;
-            code = keep_row(packer, out, &row, error);
-            if (code != TW_OK)
-                return code;
-        }
-    }
-    return TW_OK;
+    size_t count = packer->option_count;
+    tw_option *leaders = tw_arena_array(packer->arena, count, sizeof *leaders);
+    if (leaders == NULL)
+        return tw_no_memory(error);
+    if (count > 0)
+        memcpy(leaders, packer->tall, count * sizeof *leaders);
+    for (size_t i = 0; i < count && code == TW_OK; i++)
+        code = lead_rows(packer, &leaders[i], way, out, error);
+    return code;
 }

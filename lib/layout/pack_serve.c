@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SKIPS_MOST = 8 };
+enum { SKIPS_MOST = 8, SKIPPING_MOST = 20000 };
 
 typedef struct waiting {
     int64_t priority;
@@ -58,9 +58,19 @@ static void take_front(serve *s, size_t count) {
         s->take[s->line[i].index] = s->ways[s->line[i].index];
 }
 
+/* Most of a search is over before anything is laid out. */
+static bool bound_too_long(const serve *s) {
+    const tw_stock *stock = &s->problem->stock;
+    tw_nm bound = tw_bound_area(s->problem, s->take);
+    return stock->roll ? bound > stock->length : bound / stock->length > stock->count;
+}
+
 static tw_code front_holds(serve *s, size_t count, bool *out, tw_error *error) {
     tw_pack_try best;
     take_front(s, count);
+    *out = false;
+    if (bound_too_long(s))
+        return TW_OK;
     tw_code code = tw_pack_best(s->allocator, s->problem, s->take, true, &best, error);
     if (code != TW_OK)
         return code;
@@ -100,6 +110,11 @@ static void leave_line(serve *s, size_t at) {
     s->count = to;
 }
 
+/* Each skip lays out again several times: long lines get fewer. */
+static bool may_skip(const serve *s, int skips) {
+    return skips < SKIPS_MOST && (size_t)skips * s->count < SKIPPING_MOST;
+}
+
 tw_code tw_pack_serve(tw_arena *arena, const tw_layout_problem *problem, const unsigned char *ways,
                       unsigned char *take, tw_error *error) {
     serve s = {tw_arena_allocator(arena), problem, ways, take, NULL, 0};
@@ -107,7 +122,7 @@ tw_code tw_pack_serve(tw_arena *arena, const tw_layout_problem *problem, const u
     tw_code code = form_line(arena, &s, NULL, error);
     if (code == TW_OK)
         code = longest_front(&s, &count, error);
-    for (int skip = 0; code == TW_OK && count < s.count && skip < SKIPS_MOST; skip++) {
+    for (int skip = 0; code == TW_OK && count < s.count && may_skip(&s, skip); skip++) {
         leave_line(&s, count);
         code = longest_front(&s, &count, error);
     }
@@ -148,14 +163,19 @@ static alone best_alone(const tw_layout_problem *problem, size_t piece, unsigned
     return best;
 }
 
-static bool room_for(const tw_layout_problem *problem, const tw_layout *layout, tw_nm page) {
+/* What the roll has less when this page is added. */
+static tw_nm adds(const tw_layout_problem *problem, const tw_layout *layout, tw_nm page) {
     const tw_stock *stock = &problem->stock;
     if (!stock->roll)
-        return layout->sheet_count < stock->count;
-    tw_nm used = layout->used + page + stock->lost_each_sheet;
-    if (layout->sheet_count == 0)
-        used += stock->lost_each_load + stock->lost_core_end;
-    return used <= stock->length;
+        return page;
+    tw_nm first = layout->sheet_count == 0 ? stock->lost_each_load + stock->lost_core_end : 0;
+    return page + stock->lost_each_sheet + first;
+}
+
+static bool room_for(const tw_layout_problem *problem, const tw_layout *layout, tw_nm page) {
+    if (!problem->stock.roll)
+        return layout->sheet_count < problem->stock.count;
+    return layout->used + adds(problem, layout, page) <= problem->stock.length;
 }
 
 tw_code tw_pack_add_alone(tw_arena *arena, const tw_layout_problem *problem,
@@ -168,11 +188,11 @@ tw_code tw_pack_add_alone(tw_arena *arena, const tw_layout_problem *problem,
         alone lies = best_alone(problem, piece, ways[piece]);
         if (!room_for(problem, layout, lies.page))
             continue;
+        layout->used += adds(problem, layout, lies.page);
         layout->placed[layout->placed_count++] =
             (tw_placed){piece, layout->sheet_count, lies.x, lies.y, lies.turned};
         layout->sheet_length[layout->sheet_count++] = lies.page;
         take[piece] = ways[piece];
-        layout->used += lies.page;
     }
     return code;
 }

@@ -1,0 +1,109 @@
+/*
+ * Seeded random print days that mix every constraint of the layout. The generator is splitmix64
+ * (Steele, Lea & Flood 2014), so that a failing seed fails on any machine.
+ */
+#ifndef TW_TEST_RANDOM_JOBS_H
+#define TW_TEST_RANDOM_JOBS_H
+
+#include "laying.h"
+
+static inline uint64_t random_next(uint64_t *state) {
+    uint64_t z = (*state += UINT64_C(0x9e3779b97f4a7c15));
+    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
+    return z ^ (z >> 31);
+}
+
+static inline tw_nm random_below(uint64_t *state, tw_nm most) {
+    return (tw_nm)(random_next(state) % (uint64_t)most);
+}
+
+static inline bool random_one_in(uint64_t *state, tw_nm n) {
+    return random_below(state, n) == 0;
+}
+
+/* Trade sizes in inches and centimetres, and any length to the nanometre. */
+static inline void random_size(uint64_t *s, tw_nm *width, tw_nm *height) {
+    static const int inches[][2] = {{4, 6},   {5, 7},   {8, 8},   {8, 10},  {8, 12},  {11, 14},
+                                    {12, 18}, {16, 20}, {16, 24}, {18, 24}, {20, 30}, {24, 36}};
+    static const int centimetres[][2] = {{10, 15}, {13, 18}, {18, 24}, {20, 30},
+                                         {30, 40}, {40, 50}, {50, 70}, {60, 80}};
+    tw_nm kind = random_below(s, 5);
+    size_t at = (size_t)random_below(s, kind < 2 ? 12 : 8);
+    if (kind < 2) {
+        *width = inches[at][0] * TW_IN;
+        *height = inches[at][1] * TW_IN;
+    } else if (kind < 4) {
+        *width = centimetres[at][0] * TW_CM;
+        *height = centimetres[at][1] * TW_CM;
+    } else {
+        *width = 20 * TW_MM + random_below(s, 500 * TW_MM);
+        *height = 20 * TW_MM + random_below(s, 700 * TW_MM);
+    }
+}
+
+static inline void random_stock(uint64_t *s, tw_stock *stock) {
+    static const tw_nm widths[] = {17 * TW_IN, 24 * TW_IN, 44 * TW_IN, 610 * TW_MM};
+    stock->roll = !random_one_in(s, 5);
+    stock->width = stock->roll ? widths[random_below(s, 4)] : 329 * TW_MM;
+    stock->length = stock->roll ? 3000 * TW_M : 483 * TW_MM;
+    stock->count = 1000000;
+    stock->side = random_one_in(s, 4) ? 0 : random_below(s, 12 * TW_MM);
+    stock->lead = random_one_in(s, 3) ? 0 : random_below(s, 20 * TW_MM);
+    stock->tail = random_one_in(s, 3) ? 0 : random_below(s, 20 * TW_MM);
+    stock->edge_trim = random_one_in(s, 5) ? random_below(s, 8 * TW_MM) : 0;
+    stock->lost_each_sheet = random_one_in(s, 3) ? random_below(s, 30 * TW_MM) : 0;
+    stock->lost_each_load = random_one_in(s, 3) ? random_below(s, 90 * TW_MM) : 0;
+    stock->lost_core_end = random_one_in(s, 3) ? random_below(s, 300 * TW_MM) : 0;
+    stock->shortest_sheet = random_one_in(s, 2) ? random_below(s, 300 * TW_MM) : 0;
+    stock->longest_sheet = random_one_in(s, 4) ? 0 : TW_M + random_below(s, 2 * TW_M);
+    stock->sheet_most = 5080 * TW_MM;
+    stock->machine_cuts = !random_one_in(s, 3);
+}
+
+static inline void random_pieces(uint64_t *s, laying *l, tw_nm most) {
+    tw_nm lines = 1 + random_below(s, most);
+    for (tw_nm i = 0; i < lines; i++) {
+        tw_nm width;
+        tw_nm height;
+        random_size(s, &width, &height);
+        size_t copies = 1 + (size_t)random_below(s, random_one_in(s, 4) ? 20 : 3);
+        tw_piece *p = laying_add(l, copies, width, height, 0);
+        tw_piece like = p[0];
+        for (int side = 0; side < 4; side++) {
+            bool bleeds = random_one_in(s, 3);
+            like.bleed.side[side] = bleeds ? random_below(s, 5 * TW_MM) : 0;
+            like.visible.side[side] = bleeds ? -like.bleed.side[side] : random_below(s, 40 * TW_MM);
+        }
+        like.may_turn = !random_one_in(s, 4);
+        like.alike = random_one_in(s, 8) ? (int)random_below(s, 3) : -1;
+        like.group = (int)i;
+        like.bytes = random_below(s, 1000);
+        for (size_t k = 0; k < copies; k++) {
+            like.image = random_one_in(s, 3) ? (int)random_below(s, 10) : -1;
+            if (like.image >= 0)
+                like.bytes = 100 + 7 * like.image;
+            p[k] = like;
+        }
+    }
+}
+
+static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
+    uint64_t s = seed;
+    laying_start(l);
+    random_stock(&s, &l->problem.stock);
+    random_pieces(&s, l, most);
+    tw_layout_settings *settings = &l->problem.settings;
+    settings->gutter = random_one_in(&s, 3) ? random_below(&s, 8 * TW_MM) : 0;
+    settings->turn = !random_one_in(&s, 6);
+    settings->narrowest_strip = random_one_in(&s, 6) ? 0 : EIGHTH_IN;
+    settings->sheet_bytes_most = random_one_in(&s, 3) ? 900 + random_below(&s, 3000) : 0;
+    settings->strip_lead = random_one_in(&s, 6) ? random_below(&s, 20 * TW_MM) : 0;
+    settings->strip_tail = random_one_in(&s, 6) ? random_below(&s, 20 * TW_MM) : 0;
+    l->limits.longest_cut = random_one_in(&s, 3) ? 200 * TW_MM : 0;
+    l->limits.farthest_stop = random_one_in(&s, 3) ? 150 * TW_MM : 0;
+    for (size_t i = 0; i < l->problem.count; i++)
+        l->pieces[i].priority = random_below(&s, 5);
+}
+
+#endif
