@@ -11,12 +11,14 @@ static void write_part(struct jpeg_compress_struct *jpeg, const made_jpeg *what,
                        unsigned parts) {
     size_t each = (what->profile_length + parts - 1) / parts;
     size_t from = each * (number - 1);
-    size_t length = what->profile_length - from < each ? what->profile_length - from : each;
+    size_t left = from < what->profile_length ? what->profile_length - from : 0;
+    size_t length = left < each ? left : each;
     unsigned char *bytes = malloc(14 + length);
     memcpy(bytes, "ICC_PROFILE", 12);
     bytes[12] = (unsigned char)number;
     bytes[13] = (unsigned char)parts;
-    memcpy(bytes + 14, what->profile + from, length);
+    if (length > 0)
+        memcpy(bytes + 14, what->profile + from, length);
     jpeg_write_marker(jpeg, JPEG_APP0 + 2, bytes, (unsigned)(14 + length));
     free(bytes);
 }
