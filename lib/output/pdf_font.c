@@ -1,4 +1,5 @@
-/*
+HPDF_Dict dict = entries == NULL ? NULL : HPDF_Dict_New(pdf->doc->mmgr);
+    if (dict == NULL ||/*
  * The one face in a PDF: a Type 0 font with a subset of the built-in face, its character codes
  * numbered in the order of first use, and a ToUnicode map that gives every text back.
  *
