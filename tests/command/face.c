@@ -1,0 +1,251 @@
+/*
+ * The public header used as a program would use it, with a counting allocator: nothing leaks,
+ * every failing request for memory is answered with TW_MEMORY and no half-written folder, and a
+ * cancelled run stops cleanly.
+ */
+#include "testing.h"
+
+#include <dirent.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static char root[64], day[128], out[128];
+
+static int make_day(void **state) {
+    tw_error error = {0};
+    (void)state;
+    strcpy(root, "/tmp/trimwell-face.XXXXXX");
+    if (mkdtemp(root) == NULL)
+        return -1;
+    snprintf(day, sizeof day, "%s/day", root);
+    snprintf(out, sizeof out, "%s/out", root);
+    return tw_start(day, NULL, &error) == TW_OK ? 0 : -1;
+}
+
+static int remove_day(void **state) {
+    char command[128];
+    (void)state;
+    snprintf(command, sizeof command, "rm -rf '%s'", root);
+    return system(command) == 0 ? 0 : -1; /* NOLINT: the name is ours */
+}
+
+/* How many entries a folder holds; 0 when it is not there. */
+static int entries(const char *folder) {
+    DIR *list = opendir(folder);
+    int count = 0;
+    while (list != NULL && readdir(list) != NULL)
+        count++;
+    if (list != NULL)
+        closedir(list);
+    return count < 2 ? 0 : count - 2;
+}
+
+static void empty_out(void) {
+    char command[160];
+    snprintf(command, sizeof command, "rm -rf '%s'", out);
+    assert_int_equal(system(command), 0); /* NOLINT: the name is ours */
+}
+
+static void opens_plans_and_composes(void **state) {
+    test_memory memory = {0};
+    tw_allocator allocator = test_allocator(&memory);
+    tw_run run = {.allocator = &allocator};
+    tw_error error = {0};
+    tw_day_totals totals;
+    tw_job *job = NULL;
+    char *text = NULL;
+    (void)state;
+    assert_ok(tw_job_open(day, &run, &job, &error), error);
+    assert_string_equal(tw_job_name(job), "First print day");
+    assert_string_equal(tw_job_colour(job), "tag");
+    assert_ok(tw_job_check(job, &error), error);
+    assert_int_equal(tw_job_error_count(job), 0);
+    assert_int_equal(tw_job_warning_count(job), 0);
+    assert_null(tw_job_error(job, 0));
+    assert_null(tw_job_warning(job, 0));
+    assert_ok(tw_job_plan_text(job, &text, &error), error);
+    assert_non_null(strstr(text, "First print day"));
+    tw_text_free(&allocator, text);
+    assert_ok(tw_job_totals(job, &totals, &error), error);
+    assert_int_equal(totals.prints, 7);
+    assert_int_equal(totals.unplaced, 0);
+    assert_true(totals.bound_length <= totals.length);
+    assert_int_equal(tw_job_written_count(job), 0);
+    assert_ok(tw_job_compose(job, out, NULL, &error), error);
+    assert_int_equal(tw_job_written_count(job), totals.sheets + 2);
+    assert_int_equal(entries(out), totals.sheets + 2);
+    assert_null(tw_job_written(job, totals.sheets + 2));
+    tw_job_close(job);
+    assert_no_leak(memory);
+    empty_out();
+}
+
+static void a_job_that_cannot_be_read_still_speaks(void **state) {
+    test_memory memory = {0};
+    tw_allocator allocator = test_allocator(&memory);
+    tw_run run = {.allocator = &allocator};
+    tw_error error = {0};
+    tw_job *job = NULL;
+    char *text = NULL;
+    (void)state;
+    assert_int_equal(tw_job_open("/nowhere/job.json", &run, &job, &error), TW_INPUT);
+    assert_non_null(job);
+    assert_int_equal(tw_job_error_count(job), 1);
+    assert_string_equal(tw_job_error(job, 0)->message, error.message);
+    assert_int_equal(tw_job_plan(job, &error), TW_INPUT);
+    assert_int_equal(tw_job_compose(job, out, NULL, &error), TW_INPUT);
+    assert_int_equal(tw_job_plan_json(job, &text, &error), TW_INPUT);
+    assert_null(text);
+    assert_null(tw_job_name(job));
+    assert_int_equal(entries(out), 0);
+    tw_job_close(job);
+    tw_job_close(NULL);
+    assert_no_leak(memory);
+}
+
+static void a_quick_job_knows_its_bounds(void **state) {
+    const char *images[] = {"/nowhere/image.png"};
+    tw_quick quick = {
+        .paper = "satin-24in", .template_name = "8x10", .images = images, .image_count = 1};
+    tw_error error = {0};
+    tw_job *job = NULL;
+    (void)state;
+    assert_int_equal(tw_job_open_quick(&quick, NULL, &job, &error), TW_USAGE);
+    assert_says(error, "0 copies: it must be 1 to 10000");
+    tw_job_close(job);
+    quick.copies = 1;
+    quick.image_count = 0;
+    assert_int_equal(tw_job_open_quick(&quick, NULL, &job, &error), TW_USAGE);
+    assert_says(error, "no image");
+    tw_job_close(job);
+}
+
+/* One whole run; the code it ended with. */
+static tw_code whole_run(const tw_allocator *allocator, tw_error *error) {
+    tw_run run = {.allocator = allocator};
+    tw_job *job = NULL;
+    char *text = NULL;
+    tw_code code = tw_job_open(day, &run, &job, error);
+    if (code == TW_OK)
+        code = tw_job_compose(job, out, NULL, error);
+    if (code == TW_OK) {
+        tw_result result = {.job = job, .written = true};
+        code = tw_result_json(&result, allocator, &text, error);
+        tw_text_free(allocator, text);
+    }
+    tw_job_close(job);
+    return code;
+}
+
+/* The nth request for memory fails, for growing n: always said, never a leak, nothing written. */
+static void memory_may_run_out_anywhere(void **state) {
+    tw_code code = TW_MEMORY;
+    (void)state;
+    for (long n = 1; code != TW_OK; n += 1 + n / 24) {
+        test_memory memory = {.fail_at = n};
+        tw_allocator allocator = test_allocator(&memory);
+        tw_error error = {0};
+        code = whole_run(&allocator, &error);
+        if (code != TW_OK && code != TW_MEMORY)
+            fail_msg("request %ld: code %d, %s", n, (int)code, error.message);
+        assert_no_leak(memory);
+        if (code != TW_OK && memory.asked < n)
+            fail_msg("request %ld was never made and yet: %s", n, error.message);
+        assert_true(n < 1000000);
+    }
+    assert_true(entries(out) > 0);
+    empty_out();
+}
+
+static void start_may_run_out_of_memory(void **state) {
+    char folder[160];
+    tw_code code = TW_MEMORY;
+    (void)state;
+    snprintf(folder, sizeof folder, "%s/other", root);
+    for (long n = 1; code != TW_OK; n += 1 + n / 4) {
+        test_memory memory = {.fail_at = n};
+        tw_allocator allocator = test_allocator(&memory);
+        tw_run run = {.allocator = &allocator};
+        tw_error error = {0};
+        code = tw_start(folder, &run, &error);
+        assert_no_leak(memory);
+        if (code != TW_OK) {
+            struct stat facts;
+            assert_int_equal(code, TW_MEMORY);
+            assert_int_not_equal(stat(folder, &facts), 0); /* taken away again */
+        }
+    }
+    assert_int_equal(entries(folder), 4);
+}
+
+typedef struct watcher {
+    long polls, stop_at, steps;
+    uint64_t done;
+} watcher;
+
+static bool stop_at(void *context) {
+    watcher *w = context;
+    return ++w->polls >= w->stop_at;
+}
+
+static void watch(void *context, const char *doing, uint64_t done, uint64_t total) {
+    watcher *w = context;
+    assert_non_null(doing);
+    assert_true(done <= total);
+    w->steps++;
+}
+
+static void a_cancelled_run_leaves_nothing(void **state) {
+    tw_code code = TW_CANCELLED;
+    long steps = 0;
+    (void)state;
+    for (long n = 1; code != TW_OK; n += 1 + n / 6) {
+        watcher w = {.stop_at = n};
+        tw_run run = {.cancelled = stop_at, .progress = watch, .context = &w};
+        tw_error error = {0};
+        tw_job *job = NULL;
+        code = tw_job_open(day, &run, &job, &error);
+        if (code == TW_OK)
+            code = tw_job_compose(job, out, NULL, &error);
+        tw_job_close(job);
+        if (code != TW_OK) {
+            assert_int_equal(code, TW_CANCELLED);
+            assert_int_equal(entries(out), 0);
+        }
+        steps = w.steps;
+        if (code == TW_OK)
+            assert_true(n > 2); /* it was asked at all */
+    }
+    assert_true(steps > 0);
+    empty_out();
+}
+
+static void small_services(void **state) {
+    static const char *const names[] = {"check", "compose"};
+    char text[64];
+    tw_error error = {0};
+    (void)state;
+    tw_length_text(215900000, text, sizeof text);
+    assert_string_equal(text, "8 1/2 in (215.9 mm)");
+    tw_length_text(215900000, text, 6);
+    assert_string_equal(text, "8 1/2");
+    assert_string_equal(tw_nearest_name("chekc", names, 2), "check");
+    assert_null(tw_nearest_name("zzzzzz", names, 2));
+    assert_int_equal(tw_error_set(&error, TW_USAGE, "name", "bad \x1b[31m", "do"), TW_USAGE);
+    assert_string_equal(error.message, "bad \\x1B[31m");
+    assert_string_equal(error.hint, "do");
+    tw_text_free(NULL, NULL);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(opens_plans_and_composes),
+        cmocka_unit_test(a_job_that_cannot_be_read_still_speaks),
+        cmocka_unit_test(a_quick_job_knows_its_bounds),
+        cmocka_unit_test(memory_may_run_out_anywhere),
+        cmocka_unit_test(start_may_run_out_of_memory),
+        cmocka_unit_test(a_cancelled_run_leaves_nothing),
+        cmocka_unit_test(small_services),
+    };
+    return cmocka_run_group_tests(tests, make_day, remove_day);
+}

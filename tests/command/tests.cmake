@@ -1,0 +1,18 @@
+# Whole-command tests: each script runs the built command on a print day made by `trimwell start`,
+# through tests/command/lib.sh. face.c is the public header used as a program would use it.
+add_executable(json_get ${CMAKE_CURRENT_LIST_DIR}/json_get.c)
+target_link_libraries(json_get PRIVATE tw_flags PkgConfig::CJSON)
+
+foreach(script start check plan compose folder quick damage machine usage help json streams stop
+        names inspect strict)
+  add_test(NAME command/${script}
+           COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/${script}.sh
+                   $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>)
+  set_tests_properties(command/${script} PROPERTIES TIMEOUT 300 SKIP_RETURN_CODE 77)
+endforeach()
+
+add_executable(command_face ${CMAKE_CURRENT_LIST_DIR}/face.c)
+target_link_libraries(command_face PRIVATE tw_flags trimwell PkgConfig::CMOCKA)
+target_include_directories(command_face PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/unit)
+add_test(NAME command/face COMMAND command_face)
+set_tests_properties(command/face PROPERTIES TIMEOUT 600)
