@@ -171,9 +171,18 @@ static void add_work(tw_buffer *out, const tw_totals *t) {
     add_label(out, "by hand");
     add_count(out, t->hand_cuts, "cut", "cuts");
     tw_buffer_string(out, ", ");
-    add_count(out, t->stop_changes, "change of the trimmer's stop",
-              "changes of the trimmer's stop");
+    add_count(out, t->stop_changes, "setting of the trimmer's stop",
+              "settings of the trimmer's stop");
     tw_buffer_string(out, "\n");
+}
+
+static void add_bound(tw_buffer *out, const tw_paper *paper, tw_nm bound) {
+    add_label(out, "at least");
+    if (paper->kind == TW_SHEETS) /* a sheet counts whole */
+        add_count(out, (bound + paper->length - 1) / paper->length, "sheet", "sheets");
+    else
+        add_feet(out, bound);
+    tw_buffer_string(out, ": no plan of these prints uses less\n");
 }
 
 static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t, tw_nm pages) {
@@ -191,9 +200,7 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t, 
         add_feet(out, t->length - pages);
         tw_buffer_string(out, " of it outside the sheets: loading, the core's end\n");
     }
-    add_label(out, "at least");
-    add_feet(out, t->bound_length);
-    tw_buffer_string(out, ": no plan of these prints uses less\n");
+    add_bound(out, paper, t->bound_length);
 }
 
 static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_paper *share) {

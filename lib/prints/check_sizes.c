@@ -6,8 +6,8 @@
  */
 #include "prints/parts.h"
 
-#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* A template that is ordered. */
 typedef struct ordered {
@@ -31,6 +31,18 @@ static tw_code warn(const tw_job_data *job, const ordered *at, tw_report *report
     return tw_line_warn(&check, "near-miss-size", words->hint, "%s", words->message);
 }
 
+/* "13x18-cm" is read as "13x18cm". False: too long for a size. */
+static bool reading(const char *name, const char *unit, char *out, size_t room) {
+    size_t used = 0;
+    for (; *name != '\0' && used < room; name++)
+        if (*name != '-' && *name != '_')
+            out[used++] = *name;
+    if (used + strlen(unit) >= room)
+        return false;
+    memcpy(out + used, unit, strlen(unit) + 1);
+    return true;
+}
+
 /* "13x18" may mean inches or centimetres: right when any reading is the size, a near miss when
  * one nearly is. */
 static bool name_nearly_says(const ordered *one, tw_size *said) {
@@ -39,8 +51,8 @@ static bool name_nearly_says(const ordered *one, tw_size *said) {
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         char text[64];
         tw_size size;
-        int length = snprintf(text, sizeof text, "%s%s", one->format->name, units[i]);
-        if (length >= (int)sizeof text || tw_size_read(text, &size, NULL) != TW_OK)
+        if (!reading(one->format->name, units[i], text, sizeof text) ||
+            tw_size_read(text, &size, NULL) != TW_OK)
             continue;
         tw_nm low = size.width < size.height ? size.width : size.height;
         tw_nm high = size.width < size.height ? size.height : size.width;
@@ -79,8 +91,8 @@ static tw_code check_pair(const tw_job_data *job, const ordered *a, const ordere
     bool swap = a->lines < b->lines || (a->lines == b->lines && a->first > b->first);
     const ordered *rare = swap ? a : b, *other = swap ? b : a;
     tw_fail(&words, TW_OK, "near-miss-size",
-            "template \"%s\" (%s) is ordered here and \"%s\" (%s) on line %d: nearly one size, "
-            "but each needs its own frame",
+            "template \"%s\", %s, is ordered here and \"%s\", %s, on line %d: nearly one size, but "
+            "each needs its own frame",
             rare->format->name, tw_size_both((tw_size){rare->low, rare->high}, first),
             other->format->name, tw_size_both((tw_size){other->low, other->high}, second),
             other->first->place.line);
