@@ -1,5 +1,4 @@
-HPDF_Dict dict = entries == NULL ? NULL : HPDF_Dict_New(pdf->doc->mmgr);
-    if (dict == NULL ||/*
+/*
  * The one face in a PDF: a Type 0 font with a subset of the built-in face, its character codes
  * numbered in the order of first use, and a ToUnicode map that gives every text back.
  *
@@ -171,8 +170,8 @@ static HPDF_STATUS write_text(HPDF_Dict dict, HPDF_Stream out) {
 }
 
 static HPDF_Dict make_dict(tw_pdf *pdf, const char *entries) {
-    HPDF_Dict dict = HPDF_Dict_New(pdf->doc->mmgr);
-    if (dict == NULL || entries == NULL || HPDF_Xref_Add(pdf->doc->xref, dict) != HPDF_OK) {
+    HPDF_Dict dict = entries == NULL ? NULL : HPDF_Dict_New(pdf->doc->mmgr);
+    if (dict == NULL || HPDF_Xref_Add(pdf->doc->xref, dict) != HPDF_OK) {
         (void)tw_pdf_no_memory(pdf);
         return NULL;
     }
