@@ -8,6 +8,7 @@
 #include <string.h>
 
 #define NOT_GIVEN "not given in the paper file"
+#define CARD (115 * TW_MM) /* about what a card takes: it stays on one page */
 
 /* ------------------------------------------------ page sizes to create */
 
@@ -134,7 +135,7 @@ void tw_guide_setup(tw_guide *g) {
     for (size_t i = 0; i < g->plan->paper_count && g->code == TW_OK; i++) {
         const tw_paper *paper = tw_guide_paper(g, g->plan->papers[i].paper_index);
         tw_guide_heading(g, 2, tw_guide_say(g, "Setup card: %s", tw_guide_short(g, paper->name)),
-                         25 * TW_MM);
+                         CARD);
         put_sizes(g, g->plan->papers[i].paper_index);
         put_card(g, paper);
     }

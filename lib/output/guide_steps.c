@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/number.h"
+
 /* An offcut as large as the smallest usual print is worth keeping. */
 #define KEEP_SHORT (5 * TW_IN)
 #define KEEP_LONG (7 * TW_IN)
@@ -17,7 +19,7 @@ typedef struct steps {
     const tw_guide_bare *bare;
     const tw_lying **by_id; /* the sheet's prints, sorted by id */
     int *step_of;           /* a node: the step that cuts it, 0 = none */
-    bool trimmer_said, stop_known;
+    bool trimmer_said, knife_said, stop_known;
     tw_nm stop; /* where the stop stands */
 } steps;
 
@@ -102,7 +104,13 @@ static const char *piece_name(tw_guide *g, const steps *s, int node) {
     return tw_guide_short(g, s->sheet->piece_names[node]);
 }
 
-/* Enough to know a piece by; measures to cut to are elsewhere. */
+/* Enough to know a piece by; what to cut to is exact, elsewhere. */
+static const char *rough_inches(tw_guide *g, tw_nm value) {
+    char text[TW_LENGTH_TEXT];
+    return tw_guide_say(g, "%s",
+                        tw_decimal_text(tw_scale(value, 10, TW_IN), 1, true, text, sizeof text));
+}
+
 static long long whole_mm(tw_nm value) {
     return (long long)((value + TW_MM / 2) / TW_MM);
 }
@@ -114,8 +122,8 @@ static const char *in_hand(tw_guide *g, const steps *s, const tw_cut *cut) {
         return "the roll's end";
     const tw_rect *r = &s->sheet->cuts->nodes[cut->node].rect;
     return tw_guide_say(g, "%s\n%s x %s in\n%lld x %lld mm", piece_name(g, s, cut->node),
-                        tw_guide_inches(g, r->width), tw_guide_inches(g, r->height),
-                        whole_mm(r->width), whole_mm(r->height));
+                        rough_inches(g, r->width), rough_inches(g, r->height), whole_mm(r->width),
+                        whole_mm(r->height));
 }
 
 /* Where to cut. Without mark and stop only a rule is left. */
@@ -128,15 +136,12 @@ static const char *stop_text(tw_guide *g, steps *s, const tw_cut *cut) {
         s->stop = cut->stop;
         return stays ? tw_guide_say(g, "%s\nthe stop stays", where) : where;
     }
-    const char *why =
-        cut->knife ? "no stop: knife and safety straightedge" : "beyond the stop: cut to the mark";
     if (bare->low && bare->high)
-        return tw_guide_say(g, "%s\n%s; no mark: measure from the %s at both ends", where,
-                            cut->knife ? "knife and safety straightedge" : "beyond the stop",
-                            fence_edge(cut));
-    if (cut->knife)
-        return tw_guide_say(g, "%s\n%s, mark to mark", where, why);
-    return tw_guide_say(g, "%s\n%s", where, why);
+        return tw_guide_say(g, "%s\n%s, no mark: measure at both ends", where,
+                            cut->knife ? "knife and safety straightedge" : "beyond the stop");
+    return tw_guide_say(g, "%s\n%s", where,
+                        cut->knife ? "knife and safety straightedge, mark to mark"
+                                   : "beyond the stop: cut to the mark");
 }
 
 /* ------------------------------------------------ what becomes of the parts */
@@ -232,14 +237,17 @@ static const char *off_text(tw_guide *g, const steps *s, const tw_cut *cut, cons
 
 /* ------------------------------------------------ the table */
 
+/* In full where a tool is first taken up on this sheet, in short at each knife step after. */
 static const char *caution(steps *s, const tw_cut *cut) {
-    if (cut->knife)
-        return "Knife: safety straightedge, cut-resistant glove on the holding hand, off hand "
-               "outside the line. Close the blade at once.";
-    if (s->trimmer_said)
-        return NULL;
-    s->trimmer_said = true;
-    return "Trimmer: guard on, off hand outside the line, blade parked between cuts.";
+    bool *said = cut->knife ? &s->knife_said : &s->trimmer_said;
+    bool again = *said;
+    *said = true;
+    if (!cut->knife)
+        return again ? NULL
+                     : "Trimmer: guard on, off hand outside the line, blade parked between cuts.";
+    return again ? "Knife: safety straightedge, glove, off hand outside the line, close the blade."
+                 : "Knife: safety straightedge, cut-resistant glove on the holding hand, off hand "
+                   "outside the line. Close the blade at once.";
 }
 
 static void put_cut(tw_guide *g, tw_guide_table *table, steps *s, int index) {
@@ -322,11 +330,11 @@ static void put_uncut(tw_guide *g, const steps *s) {
 }
 
 void tw_guide_steps(tw_guide *g, const tw_plan_sheet *sheet) {
-    static const tw_guide_column columns[] = {{"Step", 12 * TW_MM, true},
+    static const tw_guide_column columns[] = {{"Step", 11 * TW_MM, true},
                                               {"Piece in hand, face up", 29 * TW_MM, true},
                                               {"Edge on the fence", 21 * TW_MM, false},
-                                              {"Cut", 16 * TW_MM, false},
-                                              {"Stop at", 32 * TW_MM, true},
+                                              {"Cut", 15 * TW_MM, false},
+                                              {"Stop at", 35 * TW_MM, true},
                                               {"Keep", 26 * TW_MM, false},
                                               {"Comes off", 0, false}};
     steps s = {.sheet = sheet};

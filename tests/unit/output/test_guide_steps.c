@@ -81,9 +81,9 @@ static void pieces_are_laid_aside(void **state) {
     bench b;
     start(&b, &two_rows);
     SAYS(&b, NULL,
-         "1 A 24 x 7.087 in 610 x 180 mm leading edge across 90.0 mm near 3 17/32 in leading "
+         "1 A 24 x 7.1 in 610 x 180 mm leading edge across 90.0 mm near 3 17/32 in leading "
          "part: P1 trailing: piece P2, lay it aside for step 3",
-         "3 P2 24 x 3.543 in 610 x 90 mm left edge along 12 in 304.8 mm the stop stays both parts");
+         "3 P2 24 x 3.5 in 610 x 90 mm left edge along 12 in 304.8 mm the stop stays both parts");
 }
 
 static void knife_and_mark(void **state) {
@@ -92,8 +92,7 @@ static void knife_and_mark(void **state) {
     tw_plan_sheet *sheet = start(&b, &with_waste);
     sheet->cuts->cuts[0].knife = true;
     sheet->cuts->cuts[1].to_mark = true;
-    SAYS(&b, NULL,
-         "across 12 in 304.8 mm no stop: knife and safety straightedge, mark to mark leading part",
+    SAYS(&b, NULL, "across 12 in 304.8 mm knife and safety straightedge, mark to mark leading part",
          "Knife: safety straightedge, cut-resistant glove on the holding hand, off hand outside",
          "along 10 in 254.0 mm beyond the stop: cut to the mark right part: P2",
          "3 P2 14 x 12 in 356 x 305 mm left edge along 10 in 254.0 mm left part");
@@ -114,8 +113,7 @@ static void missing_marks_are_listed(void **state) {
     sheet->cuts->cuts[1].to_mark = true;
     sheet->unmarked = unmarked;
     sheet->unmarked_count = 4;
-    SAYS(&b, "beyond the stop: cut to the mark",
-         "beyond the stop; no mark: measure from the left edge at both ends",
+    SAYS(&b, "beyond the stop: cut to the mark", "beyond the stop, no mark: measure at both ends",
          "Without a mark, too far for the stop or the trimmer: measure: step 2.");
 }
 
