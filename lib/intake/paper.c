@@ -183,7 +183,7 @@ static void take_other(tw_reader *r, const tw_json_value *root, tw_paper *p) {
         p->turn = turn ? TW_YES : TW_NO;
 }
 
-static void take_paper(tw_reader *r, const tw_json_value *root, const char *folder, tw_paper *p) {
+void tw_paper_take(tw_reader *r, const tw_json_value *root, const char *folder, tw_paper *p) {
     static const char *const kinds[] = {"roll", "sheets"};
     size_t kind = 0;
     p->place = tw_place_of(r, root);
@@ -212,7 +212,7 @@ bool tw_paper_read(tw_reader *r, const char *folder, const char *name, const tw_
     memset(out, 0, sizeof *out);
     out->longest_sheet = 60 * TW_IN;
     if (tw_named_open(r, folder, name, TW_SHIPPED_PAPER, at, &source))
-        take_paper(r, tw_json_root(source.document), source.folder, out);
+        tw_paper_take(r, tw_json_root(source.document), source.folder, out);
     tw_json_free(source.document);
     return r->problems == before && !tw_stopped(r);
 }

@@ -29,6 +29,8 @@ bool tw_shipped_is(const char *name, tw_shipped_kind kind);
 /* Read one paper; false when it is not usable (reported). out->name may be set even so. */
 bool tw_paper_read(tw_reader *r, const char *folder, const char *name, const tw_json_value *at,
                    tw_paper *out);
+/* The same from a parsed file. */
+void tw_paper_take(tw_reader *r, const tw_json_value *root, const char *folder, tw_paper *p);
 /* ppi limits of a job or paper. `fallback` gives what holds where this object says nothing. */
 void tw_resolution_read(tw_reader *r, const tw_json_value *object, tw_resolution fallback,
                         tw_resolution *out);
@@ -42,6 +44,8 @@ typedef struct tw_template_list {
 } tw_template_list;
 bool tw_templates_read(tw_reader *r, const char *folder, const char *name, const tw_json_value *at,
                        tw_template_list *list);
+/* The same from a parsed file. */
+void tw_template_set_take(tw_reader *r, const tw_json_value *root, tw_template_list *list);
 void tw_template_defaults(tw_template *t);
 
 void tw_names_add(tw_reader *r, tw_names *names, const char *name);

@@ -185,6 +185,8 @@ bool tw_decimal_read(const char *text, int decimals, int64_t most, int64_t *out)
             return false;
         value *= 10;
     }
+    if (value > most)
+        return false;
     *out = value;
-    return value <= most;
+    return true;
 }

@@ -76,7 +76,7 @@ static bool is_list(tw_reader *r, const tw_json_value *items, size_t have) {
     return e.code == TW_OK || tw_problem(r, &e);
 }
 
-static void read_set(tw_reader *r, const tw_json_value *root, tw_template_list *list) {
+void tw_template_set_take(tw_reader *r, const tw_json_value *root, tw_template_list *list) {
     const tw_json_value *items = NULL;
     size_t before = list->count + list->broken.count;
     if (tw_read_keys(r, root, &set_keys)) {
@@ -96,7 +96,7 @@ bool tw_templates_read(tw_reader *r, const char *folder, const char *name, const
     size_t before = r->problems;
     tw_named_file source;
     if (tw_named_open(r, folder, name, TW_SHIPPED_TEMPLATES, at, &source))
-        read_set(r, tw_json_root(source.document), list);
+        tw_template_set_take(r, tw_json_root(source.document), list);
     else
         list->broken.open = true;
     tw_json_free(source.document);

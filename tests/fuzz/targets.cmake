@@ -21,3 +21,12 @@ endfunction()
 tw_fuzz(json base)
 tw_fuzz(csv base)
 tw_fuzz(length base)
+
+tw_fuzz(job intake)
+tw_fuzz(orders intake)
+
+tw_fuzz(png intake)
+tw_fuzz(jpeg intake)
+tw_fuzz(exif intake)
+tw_fuzz(profile intake)
+tw_fuzz(pixels output)

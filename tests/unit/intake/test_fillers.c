@@ -105,6 +105,8 @@ static void test_one_thing_wrong(void **state) {
         assert_error(&f, cases[i].says);
         assert_int_equal(f.report.errors.count, 1);
         assert_int_equal(f.report.errors.items[0].line, 2);
+        assert_int_equal(f.job->fillers[0].chance, 1000000); /* a bad value leaves no trace */
+        assert_false(f.job->fillers[0].has_sells_for);
     }
     folder_close(&f);
 }
