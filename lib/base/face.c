@@ -65,8 +65,8 @@ static table find_cmap(table cmap) {
     return best;
 }
 
-static face open_face(void) {
-    table file = {tw_face_file[0].bytes, tw_face_file[0].length};
+static face open_face(const unsigned char *bytes, size_t length) {
+    table file = {bytes, length};
     face opened = {.hmtx = find_table(file, "hmtx"),
                    .cmap = find_cmap(find_table(file, "cmap")),
                    .units = u16(find_table(file, "head"), 18),
@@ -77,8 +77,6 @@ static face open_face(void) {
 /* Format 4: segments sorted by their last character, which is searched for by halving. */
 static uint32_t glyph_format4(table t, uint32_t character) {
     uint32_t count = u16(t, 6) / 2, low = 0, high = count;
-    if (character > 0xFFFF)
-        return 0;
     while (low < high) {
         uint32_t middle = (low + high) / 2;
         if (u16(t, 14 + 2 * (size_t)middle) < character)
@@ -102,8 +100,6 @@ static uint32_t glyph_format4(table t, uint32_t character) {
 /* Format 12: groups of first character, last character, first glyph. */
 static uint32_t glyph_format12(table t, uint32_t character) {
     uint32_t low = 0, high = u32(t, 12);
-    if (t.length < 16 || high > (t.length - 16) / 12)
-        return 0;
     while (low < high) {
         uint32_t middle = low + (high - low) / 2;
         size_t group = 16 + 12 * (size_t)middle;
@@ -136,16 +132,24 @@ const unsigned char *tw_face_bytes(size_t *length) {
     return tw_face_file[0].bytes;
 }
 
-bool tw_face_has(uint32_t character) {
-    face in = open_face();
+bool tw_font_has(const unsigned char *bytes, size_t length, uint32_t character) {
+    face in = open_face(bytes, length);
     return glyph_of(&in, character) != 0;
 }
 
-tw_nm tw_face_width(const char *text, tw_nm size) {
-    face in = open_face();
+tw_nm tw_font_width(const unsigned char *bytes, size_t length, const char *text, tw_nm size) {
+    face in = open_face(bytes, length);
     const char *end = text + tw_utf8_valid(text, strlen(text));
     int64_t units = 0;
     while (text < end)
         units += advance_of(&in, tw_utf8_next(&text));
     return in.units == 0 ? 0 : tw_scale(units, size, in.units);
+}
+
+bool tw_face_has(uint32_t character) {
+    return tw_font_has(tw_face_file[0].bytes, tw_face_file[0].length, character);
+}
+
+tw_nm tw_face_width(const char *text, tw_nm size) {
+    return tw_font_width(tw_face_file[0].bytes, tw_face_file[0].length, text, size);
 }

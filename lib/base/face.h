@@ -13,4 +13,9 @@ bool tw_face_has(uint32_t character);
  * that stands for it (U+25A1). */
 tw_nm tw_face_width(const char *text, tw_nm size);
 
+/* The same of any TrueType file in memory; of one that is damaged the answers are false and 0, or
+ * at worst wrong, and nothing past its end is read. */
+bool tw_font_has(const unsigned char *bytes, size_t length, uint32_t character);
+tw_nm tw_font_width(const unsigned char *bytes, size_t length, const char *text, tw_nm size);
+
 #endif

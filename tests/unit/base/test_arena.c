@@ -50,7 +50,7 @@ static void the_bound_holds(void **state) {
     assert_non_null(tw_arena_take(arena, 300));
     assert_null(tw_arena_take(arena, SIZE_MAX));
     assert_null(tw_arena_take(arena, SIZE_MAX / 2));
-    assert_null(tw_arena_array(arena, SIZE_MAX / 4, 8));
+    assert_null(tw_arena_array(arena, SIZE_MAX / 8 + 2, 8));
     assert_null(tw_arena_copy(arena, "", SIZE_MAX));
     tw_arena_free(arena);
     tw_arena_free(NULL);

@@ -79,6 +79,8 @@ static void what_spreadsheets_write(void **state) {
         {"\"a,b,c\";d\n1;2\n", "1|2", ';'}, /* a separator in quotes does not count */
         {"a;b,c\n1;2,3\n", "1;2|3", ','},   /* a tie: the comma */
         {"a\nx\ny\n", "x/y", ','},
+        {"a;b\n1,1,1;2,2,2\n", "1,1,1|2,2,2", ';'}, /* the header decides */
+        {"\n\na;b\n1;2\n", "1|2", ';'},
         {"a,b\r1,2\r3,4\r", "1|2/3|4", ','},
         {"a,b\n 1 , two words \n", "1|two words", ','},
         {"a,b\n  \" kept \"  ,2\n", " kept |2", ','},

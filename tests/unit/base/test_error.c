@@ -131,6 +131,20 @@ static void long_text_is_cut_and_says_so(void **state) {
     }
 }
 
+/* Plain letters: every length up to the bound fits, one more is cut. */
+static void the_bound_of_a_message_is_exact(void **state) {
+    (void)state;
+    tw_error error;
+    char text[600];
+    memset(text, 'a', sizeof text);
+    for (size_t length = 500; length < 530; length++) {
+        tw_fail(&error, TW_INPUT, "x", "%.*s", (int)length, text);
+        bool fits = length < sizeof error.message;
+        assert_int_equal(strlen(error.message), fits ? length : sizeof error.message - 1);
+        assert_int_equal(strcmp(error.message + strlen(error.message) - 3, "...") == 0, !fits);
+    }
+}
+
 static void the_line_fits_any_buffer(void **state) {
     (void)state;
     tw_error error;
@@ -199,6 +213,7 @@ int main(void) {
         cmocka_unit_test(exit_codes),
         cmocka_unit_test(what_drives_a_terminal_is_shown_as_bytes),
         cmocka_unit_test(long_text_is_cut_and_says_so),
+        cmocka_unit_test(the_bound_of_a_message_is_exact),
         cmocka_unit_test(the_line_fits_any_buffer),
         cmocka_unit_test(the_report_keeps_order_and_counts_what_it_drops),
         cmocka_unit_test(a_report_without_memory_says_so),

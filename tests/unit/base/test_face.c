@@ -103,6 +103,107 @@ static void text_that_is_not_utf8_ends_there(void **state) {
                      0);
 }
 
+/* A copy of the face in memory of exactly its length, for a sanitizer to watch its end. */
+static unsigned char *copy_of_face(size_t *length) {
+    const unsigned char *bytes = tw_face_bytes(length);
+    unsigned char *copy = malloc(*length);
+    assert_non_null(copy);
+    return memcpy(copy, bytes, *length);
+}
+
+/* Where the cmap subtable of this format begins (OpenType, cmap: 8 bytes a record). */
+static size_t find_subtable(const unsigned char *bytes, unsigned format) {
+    size_t cmap = 0;
+    for (size_t at = 12; cmap == 0; at += 16)
+        if (memcmp(bytes + at, "cmap", 4) == 0)
+            cmap = (size_t)bytes[at + 9] << 16 | (size_t)bytes[at + 10] << 8 | bytes[at + 11];
+    for (size_t at = cmap + 4; at < cmap + 4 + 8u * bytes[cmap + 3]; at += 8) {
+        size_t found = cmap + ((size_t)bytes[at + 6] << 8 | bytes[at + 7]);
+        if (bytes[found + 1] == format)
+            return found;
+    }
+    return 0;
+}
+
+/* The face lists its characters twice, as format 12 and as format 4. With the first one named
+ * away the second is read: below U+10000 both must tell the same. */
+static void formats_4_and_12_agree(void **state) {
+    (void)state;
+    size_t length, format12;
+    skip_unless_dejavu();
+    unsigned char *copy = copy_of_face(&length);
+    while ((format12 = find_subtable(copy, 12)) != 0)
+        copy[format12 + 1] = 99;
+    for (uint32_t c = 0; c < 0xFFFF; c++) {
+        char text[5] = "";
+        bool has = tw_face_has(c);
+        if (has != tw_font_has(copy, length, c))
+            fail_msg("U+%04X", (unsigned)c);
+        tw_utf8_put(c, text);
+        if (has && tw_font_width(copy, length, text, EM) != tw_face_width(text, EM))
+            fail_msg("width of U+%04X", (unsigned)c);
+    }
+    assert_true(tw_face_has(0x1D7D8)); /* MATHEMATICAL DOUBLE-STRUCK DIGIT ZERO */
+    assert_false(tw_font_has(copy, length, 0x1D7D8));
+    assert_false(tw_font_has(copy, length, 0x10041)); /* not mistaken for U+0041 */
+    free(copy);
+}
+
+/* OpenType, hmtx: where hhea tells fewer widths than there are glyphs, the rest share the last. */
+static void later_glyphs_share_the_last_width(void **state) {
+    (void)state;
+    size_t length, hhea = 0, hmtx = 0;
+    unsigned char *copy = copy_of_face(&length);
+    for (size_t at = 12; hhea == 0 || hmtx == 0; at += 16) {
+        size_t place = (size_t)copy[at + 9] << 16 | (size_t)copy[at + 10] << 8 | copy[at + 11];
+        if (memcmp(copy + at, "hhea", 4) == 0)
+            hhea = place;
+        else if (memcmp(copy + at, "hmtx", 4) == 0)
+            hmtx = place;
+    }
+    copy[hhea + 34] = 0; /* numberOfHMetrics */
+    copy[hhea + 35] = 2;
+    copy[hmtx + 4] = 0x03; /* the advance of glyph 1 */
+    copy[hmtx + 5] = 0x21;
+    assert_int_equal(tw_font_width(copy, length, "A", 2048), 0x321);
+    assert_int_equal(tw_font_width(copy, length, "AW", EM), 2 * 0x321);
+    free(copy);
+}
+
+static void ask_font(const unsigned char *bytes, size_t length) {
+    static const uint32_t asked[] = {0, 'A', 0x416, 0x25A1, 0xFFFF, 0x1D7D8, 0xFFFFFFFF};
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++)
+        tw_font_has(bytes, length, asked[i]);
+    tw_font_width(bytes, length, "A\xD0\x96\xE6\x97\xA5", EM);
+}
+
+/* Cut short anywhere in its tables, or with any byte of its directory and cmap made large, a
+ * font is never read past its end. */
+static void damaged_fonts(void **state) {
+    (void)state;
+    size_t length;
+    unsigned char *copy = copy_of_face(&length);
+    for (size_t cut = 0; cut < length; cut += cut < 600 ? 1 : 4999) {
+        unsigned char *exact = malloc(cut + (cut == 0));
+        memcpy(exact, copy, cut);
+        ask_font(exact, cut);
+        free(exact);
+    }
+    size_t places[] = {0, find_subtable(copy, 4), find_subtable(copy, 12)};
+    for (size_t place = 0; place < 3; place++)
+        for (size_t at = places[place]; at < places[place] + 400; at++) {
+            unsigned char before = copy[at];
+            static const unsigned char values[] = {0x00, 0x7F, 0x80, 0xFF};
+            for (size_t i = 0; i < sizeof values; i++) {
+                copy[at] = values[i];
+                ask_font(copy, length);
+            }
+            copy[at] = before;
+        }
+    assert_int_equal(tw_font_width(copy, 0, "A", EM), 0);
+    free(copy);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_file_is_a_truetype_font),
@@ -111,6 +212,9 @@ int main(void) {
         cmocka_unit_test(widths_are_ghostscripts),
         cmocka_unit_test(widths_scale_with_the_size),
         cmocka_unit_test(text_that_is_not_utf8_ends_there),
+        cmocka_unit_test(formats_4_and_12_agree),
+        cmocka_unit_test(later_glyphs_share_the_last_width),
+        cmocka_unit_test(damaged_fonts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

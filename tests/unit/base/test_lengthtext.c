@@ -34,6 +34,8 @@ static void millimetres_are_rounded_half_up(void **state) {
     assert_string_equal(tw_mm_rounded(500000, 0, out), "1");
     assert_string_equal(tw_mm_rounded(999960, 4, out), "1.0000");
     assert_string_equal(tw_mm_rounded(1, 6, out), "0.000001");
+    assert_string_equal(tw_mm_rounded(1500000, -3, out), "2");
+    assert_string_equal(tw_mm_rounded(1500000, 99, out), "1.500000");
     assert_string_equal(tw_mm_rounded(-49999, 1, out), "0.0");
     assert_string_equal(tw_mm_rounded(-3175000, 1, out), "-3.2");
 }

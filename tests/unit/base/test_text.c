@@ -97,6 +97,8 @@ static void nearest_names(void **state) {
         {"broder", "border"},
         {"BORDER", "border"},
         {"bordre", "border"},
+        {"szie", "size"}, /* two letters swapped are one step */
+
         {"bled", "bleed"},
         {"sizes", "size"},
         {"signatur", "signature"},
@@ -124,6 +126,12 @@ static void nearness_is_bounded(void **state) {
     assert_string_equal(tw_nearest("hat", ties, 2), "cat");
     assert_string_equal(tw_nearest("abcdefxyz", nine, 1), "abcdefghi"); /* 3 of 9 */
     assert_null(tw_nearest("abcdewxyz", nine, 1));                      /* 4 of 9 */
+    static const char *const a64[] = {
+        "aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa"};
+    char a65[66];
+    snprintf(a65, sizeof a65, "%sa", a64[0]);
+    assert_string_equal(tw_nearest(a64[0], a64, 1), a64[0]);
+    assert_null(tw_nearest(a65, a64, 1));
     char *longest = malloc(1 << 20);
     memset(longest, 'a', 1 << 20);
     longest[(1 << 20) - 1] = '\0';
