@@ -55,6 +55,9 @@ install(FILES ${PROJECT_BINARY_DIR}/trimwell.pc DESTINATION ${CMAKE_INSTALL_LIBD
 
 # The command prints its own manual page and completion, from the table its parser reads.
 if(TARGET trimwell-command)
+  # A shared library is found from where the command lies.
+  file(RELATIVE_PATH TW_UP /${CMAKE_INSTALL_BINDIR} /${CMAKE_INSTALL_LIBDIR})
+  set_target_properties(trimwell-command PROPERTIES INSTALL_RPATH "\$ORIGIN/${TW_UP}")
   install(TARGETS trimwell-command DESTINATION ${CMAKE_INSTALL_BINDIR})
   add_custom_command(OUTPUT ${PROJECT_BINARY_DIR}/trimwell.1
                             ${PROJECT_BINARY_DIR}/trimwell.bash

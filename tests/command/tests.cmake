@@ -16,3 +16,14 @@ target_link_libraries(command_face PRIVATE tw_flags trimwell PkgConfig::CMOCKA)
 target_include_directories(command_face PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/unit)
 add_test(NAME command/face COMMAND command_face)
 set_tests_properties(command/face PROPERTIES TIMEOUT 600)
+
+if(TRIMWELL_SANITIZE)
+  set(made_with "-fsanitize=address,undefined")
+elseif(TRIMWELL_COVERAGE)
+  set(made_with "--coverage")
+endif()
+add_test(NAME command/install
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/install.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${PROJECT_BINARY_DIR}
+                 ${CMAKE_COMMAND} "${made_with}" ${CMAKE_C_COMPILER})
+set_tests_properties(command/install PROPERTIES TIMEOUT 300)
