@@ -12,13 +12,13 @@
 /* Exif 2.3 (TIFF tag 274): what turns the stored pixels upright. */
 static const char *const orientations[] = {
     "upright as stored",
-    "mirrored left to right",
-    "turned by 180 degrees",
-    "mirrored top to bottom",
-    "mirrored, then turned by 270 degrees clockwise",
-    "turned by 90 degrees clockwise",
-    "mirrored, then turned by 90 degrees clockwise",
-    "turned by 270 degrees clockwise",
+    "shown mirrored left to right",
+    "shown turned by 180 degrees",
+    "shown mirrored top to bottom",
+    "shown mirrored left to right, then turned by 90 degrees counter-clockwise",
+    "shown turned by 90 degrees clockwise",
+    "shown mirrored left to right, then turned by 90 degrees clockwise",
+    "shown turned by 90 degrees counter-clockwise",
 };
 
 typedef struct named_word {
@@ -71,7 +71,7 @@ static void say_profile(tw_inspected *seen) {
 static const char *say_colour(tw_arena *arena, const tw_image *image, bool usable) {
     if (usable)
         return "its own profile";
-    if (image->profile != NULL)
+    if (image->profile != NULL || image->profile_problem != NULL)
         return tw_arena_print(arena, "%s; its own profile cannot be used: %s",
                               image->space == TW_CMYK   ? "the device's own CMYK"
                               : image->space == TW_GREY ? "grey with sRGB's curve is assumed"
@@ -92,6 +92,15 @@ static void say_sizes(tw_inspected *seen) {
         seen->sizes[i] = (tw_size){tw_scale(seen->image.upright_width, TW_IN, ppi[i]),
                                    tw_scale(seen->image.upright_height, TW_IN, ppi[i])};
     }
+}
+
+/* A road in words, with why it can be so short where it says no more. */
+static const char *say_road(tw_arena *arena, const tw_inspected *seen) {
+    if (!seen->form.untouched)
+        return seen->form.road;
+    return tw_arena_print(arena, "%s: %s", seen->form.road,
+                          seen->image.format == TW_JPEG ? "a JPEG goes in as it is"
+                                                        : "neither interlaced nor transparent");
 }
 
 /* The road its pixels take into the PDF; opening it checks the file's start as compose would. */
@@ -126,7 +135,8 @@ static tw_code see_image(tw_arena *arena, const char *path, tw_inspected *seen, 
     seen->orientation = orientations[seen->image.orientation - 1];
     seen->colour = say_colour(arena, &seen->image, seen->has_profile);
     say_sizes(seen);
-    return seen->colour == NULL ? tw_no_memory(error) : TW_OK;
+    seen->road = say_road(arena, seen);
+    return seen->colour == NULL || seen->road == NULL ? tw_no_memory(error) : TW_OK;
 }
 
 /* ------------------------------------------------ profiles */

@@ -19,6 +19,7 @@ typedef struct tw_inspected {
     tw_pixels_form form;
     const char *orientation; /* in words */
     const char *colour;      /* whose colour the pixels are taken for, in words */
+    const char *road;        /* how its pixels go into the PDF, and why */
     int ppi[TW_INSPECT_SIZES];
     tw_size sizes[TW_INSPECT_SIZES]; /* as printed at ppi, upright */
     /* the file, or the image's own that can be used */

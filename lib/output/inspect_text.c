@@ -72,12 +72,21 @@ static void add_sizes(tw_buffer *out, const tw_inspected *seen) {
     }
 }
 
+/* A signature without the blanks that fill it up. */
+static int trimmed(const char *signature) {
+    size_t length = strlen(signature);
+    while (length > 0 && signature[length - 1] == ' ')
+        length--;
+    return (int)length;
+}
+
 static void add_profile(tw_buffer *out, const tw_inspected *seen) {
     const tw_profile *profile = &seen->profile;
     add_line(out, "profile",
              profile->description == NULL ? "without a description" : profile->description);
     tw_buffer_print(out, "  %-14s%s (%s)\n", "class", profile->device_class, seen->profile_class);
-    tw_buffer_print(out, "  %-14s%s to %s, version %d.%d, %s\n", "space", profile->space,
+    tw_buffer_print(out, "  %-14s%.*s to %.*s, version %d.%d, %s\n", "space",
+                    trimmed(profile->space), profile->space, trimmed(profile->connection),
                     profile->connection, profile->version_major, profile->version_minor,
                     seen->intent);
 }
@@ -94,7 +103,7 @@ static void add_image(tw_buffer *out, const tw_inspected *seen) {
     add_line(out, "colour", seen->colour);
     if (seen->has_profile)
         add_profile(out, seen);
-    add_line(out, "into the PDF", seen->form.road);
+    add_line(out, "into the PDF", seen->road);
 }
 
 void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out) {
