@@ -132,14 +132,11 @@ static tw_nm focused(tw_nm start, tw_nm part, tw_nm whole, int64_t focus) {
     return at > start ? start : at;
 }
 
+/* The free side is at least the picture's before it is rounded half up, so at least that after:
+ * never a sliver. */
 static void cover(const tw_template *format, image_shape shape, tw_fitted *out) {
     tw_rect picture = out->picture;
     tw_size size = shaped(shape, picture.width, picture.height, true);
-    /* Rounding the free side may fall a nanometre short of the picture: never a sliver. */
-    if (size.width < picture.width)
-        size.width = picture.width;
-    if (size.height < picture.height)
-        size.height = picture.height;
     out->whole = (tw_rect){focused(picture.x, picture.width, size.width, format->focus_x),
                            focused(picture.y, picture.height, size.height, format->focus_y),
                            size.width, size.height};

@@ -6,8 +6,6 @@
 
 #include <string.h>
 
-#include "base/limits.h"
-
 /* Orders first, then fillers. */
 static const tw_order *line_at(const tw_job_data *job, size_t index) {
     return index < job->order_count ? &job->orders[index] : &job->fillers[index - job->order_count];
@@ -53,23 +51,14 @@ static void add_copies(const tw_print *first, tw_prints *out) {
     }
 }
 
-/* Room for every copy asked for, whether it turns out printable or not. */
+/* Room for every copy asked for, whether it turns out printable or not: reading the orders held
+ * their sum to TW_PRINTS_MOST and said so where it passed. */
 static tw_code make_room(tw_arena *arena, const tw_job_data *job, bool with_fillers, tw_prints *out,
                          tw_error *error) {
     size_t lines = job->order_count + (with_fillers ? job->filler_count : 0);
     size_t copies = 0;
-    for (size_t i = 0; i < lines; i++) {
-        const tw_order *line = line_at(job, i);
-        copies += (size_t)line->copies;
-        if (copies <= TW_PRINTS_MOST)
-            continue;
-        tw_fail(error, TW_INPUT, "too-many-prints",
-                "up to this line the job asks for %zu prints; one job holds at most %d", copies,
-                TW_PRINTS_MOST);
-        tw_fail_hint(error, "divide the day into several jobs");
-        tw_line_place(line, error);
-        return TW_INPUT;
-    }
+    for (size_t i = 0; i < lines; i++)
+        copies += (size_t)line_at(job, i)->copies;
     out->items = tw_arena_array(arena, copies, sizeof *out->items);
     return out->items == NULL ? tw_no_memory(error) : TW_OK;
 }

@@ -165,7 +165,10 @@ static void signature_and_window(void **state) {
 static void resolution(void **state) {
     (void)state;
     static const rule rules[] = {
-        {"'picture': '10in', 'border': '1in'", ""},                 /* 12 in: 300 */
+        {"'picture': '10in', 'border': '1in'", ""}, /* 12 in: 300 */
+        /* square, so cropped to 11 x 11 and 11 1/64: 218.1 of 240, 217.8 of 200 */
+        {"'size': '12x12in', 'border': '1/2in', 'fit': 'fill'", "low-ppi crops-much"},
+        {"'size': '12 1/64x12in', 'border': '1/2in', 'fit': 'fill'", "crops-much"},
         {"'picture': '12in', 'border': '0in', 'bleed': '0in'", ""}, /* 12 in: 250 */
         {"'picture': '14in', 'border': '1in'", ""},                 /* 16 in: 214.2 */
         {"'picture': '15 1/4in', 'border': '1in'", "low-ppi"},      /* 17 1/4: 196.7 */
@@ -288,6 +291,9 @@ static void near_sizes(void **state) {
     look(&f, NEAR_TEMPLATES,
          "order,image,template,accept\n1,a.png,5x7in,\n2,a.png,5x7in,"
          "near-miss-size\n3,a.png,13x18cm,\n");
+    assert_near_misses(&f, 0);
+    look(&f, NEAR_TEMPLATES,
+         "order,image,template,accept\n1,a.png,5x7in,\n3,a.png,13x18cm,near-miss-size\n");
     assert_near_misses(&f, 0);
     folder_close(&f);
 }
