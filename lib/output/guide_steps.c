@@ -273,15 +273,11 @@ static void put_step_zero(tw_guide *g, tw_guide_table *table, const steps *s) {
     if (s->paper->kind == TW_SHEETS || s->paper->cutter != TW_CUTTER_HAND ||
         s->sheet->of_paper != 1)
         return;
-    const char *cells[] = {"0",
-                           "the roll's end",
-                           "left edge",
-                           "across",
-                           "no stop",
-                           "trailing part",
-                           "leading: a sliver of 1 mm at most, and only where the roll's end is "
-                           "not square to its left edge. Then cut to the marks: stops from this "
-                           "edge no longer hold"};
+    const char *words = "leading: a sliver of 1 mm at most, and only where the roll's end is "
+                        "not square to its left edge. Then cut to the marks: stops from this "
+                        "edge no longer hold";
+    const char *cells[] = {"0",       "the roll's end", "left edge", "across",
+                           "no stop", "trailing part",  words};
     tw_guide_row(g, table, cells, NULL);
 }
 

@@ -35,7 +35,9 @@ void tw_guide_page(tw_guide *g) {
         return;
     }
     g->pages = pages;
-    g->pages[g->count++] = (tw_page){.size = g->paper};
+    tw_page *page = &g->pages[g->count++]; /* perhaps one that was dropped: its room is kept */
+    page->size = g->paper;
+    page->count = 0;
     g->y = g->top;
     if (g->running == NULL)
         return;
