@@ -2,8 +2,9 @@
  * Ticks with the step's number at both ends of each cut. A tick lies on the cut's line, in the
  * waste of the piece in hand, as near to the end as the ink margin lets it; one that finds no
  * room is listed as unmarked, and the guide's measure serves instead. With marks.place "line" it
- * may lie on the edge of prints whose frame hides it, short and light; with "strip" it may stand
- * just past the end, in the blank strip that was added for it.
+ * may lie on the edge of prints whose frame hides it, short and light. With "strip" one is drawn
+ * just past the end, in the blank strip that was added for it; when the strip is no longer part
+ * of the piece in hand by then, the end is still listed as unmarked.
  */
 #include "sheet/draw.h"
 
@@ -14,6 +15,7 @@
 #define NUMBER_SIZE (TW_IN * 5 / 72)
 #define NUMBER_GAP (TW_MM / 2)
 #define NUMBER_CLEAR (TW_MM / 5)
+#define LEVEL_GAP (TW_MM * 3 / 10) /* digits leave most of their box's height free */
 
 typedef struct end {
     const tw_cut *cut;
@@ -63,13 +65,14 @@ static bool find(tw_drawing *d, end e, tw_nm length, const bool *pass, tw_stretc
 /* Beside the tick's middle: right or left of an upright tick, over or under a level one. */
 static void number_place(end e, tw_stretch tick, tw_nm width, int side, tw_nm *x, tw_nm *y) {
     tw_nm middle = tick.from + (tick.to - tick.from) / 2, height = NUMBER_SIZE * 73 / 100;
+    tw_rect box = tw_text_box(0, 0, NUMBER_SIZE, 0, "0");
     if (e.cut->along == TW_ALONG) {
         *x = side == 0 ? e.cut->at + NUMBER_GAP : e.cut->at - NUMBER_GAP - width;
         *y = middle + height / 2;
         return;
     }
     *x = middle - width / 2;
-    *y = side == 0 ? e.cut->at - NUMBER_GAP : e.cut->at + NUMBER_GAP + height;
+    *y = side == 0 ? e.cut->at - LEVEL_GAP - tw_rect_bottom(box) : e.cut->at + LEVEL_GAP - box.y;
 }
 
 static tw_code draw_number(tw_drawing *d, end e, tw_stretch tick) {
@@ -106,16 +109,17 @@ static tw_code draw_on_line(tw_drawing *d, end e, const bool *hidden, bool *done
 }
 
 /* Past the end, in the strip at the sheet's lead or tail: the same search for a cut that is
- * thought to begin at the page's edge and to reach to its real end. */
-static tw_code draw_in_strip(tw_drawing *d, end e, bool *done) {
+ * thought to begin at the page's edge. The piece in hand has lost that strip (else its own end
+ * would be there), so this end does not count as marked. */
+static tw_code draw_in_strip(tw_drawing *d, end e) {
     tw_cut longer = *e.cut;
     tw_nm strip = e.low ? e.cut->from : d->sheet->size.height - e.cut->to;
-    *done = false;
+    bool done;
     if (e.cut->along != TW_ALONG || strip <= 0 || strip > NEAR + TW_IN)
         return TW_OK;
     longer.from = e.low ? 0 : e.cut->to - strip;
     longer.to = e.low ? e.cut->from + strip : d->sheet->size.height;
-    return draw_in_waste(d, (end){&longer, e.low}, done);
+    return draw_in_waste(d, (end){&longer, e.low}, &done);
 }
 
 static tw_code draw_end(tw_drawing *d, end e, const bool *hidden, bool *done) {
@@ -123,7 +127,7 @@ static tw_code draw_end(tw_drawing *d, end e, const bool *hidden, bool *done) {
     if (code == TW_OK && !*done && d->marks->place == TW_MARKS_LINE)
         code = draw_on_line(d, e, hidden, done);
     if (code == TW_OK && !*done && d->marks->place == TW_MARKS_STRIP)
-        code = draw_in_strip(d, e, done);
+        code = draw_in_strip(d, e);
     return code;
 }
 
