@@ -49,7 +49,7 @@ static sized *sorted_sizes(tw_guide *g, size_t paper_index, size_t *count) {
 
 static void put_sizes(tw_guide *g, size_t paper_index) {
     static const tw_guide_column columns[] = {
-        {"Page size to create (width across the roll x length)", 100 * TW_MM, true},
+        {"Page size to create (width x length along the feed)", 100 * TW_MM, true},
         {"For sheets", 0, false}};
     size_t count = 0;
     sized *sizes = sorted_sizes(g, paper_index, &count);
