@@ -102,8 +102,8 @@ static void run_compose(const request *in, outcome *out) {
 
 static void run_sizes(const request *in, outcome *out) {
     (void)in;
-    tw_error_set(next_error(out), TW_NOT_YET, "not-yet",
-                 "sizes: not yet", "this version cannot work out what each format costs");
+    tw_error_set(next_error(out), TW_NOT_YET, "not-yet", "sizes: not yet",
+                 "this version cannot work out what each format costs");
 }
 
 /* One FILE after the other; one that cannot be read does not hide the next. */

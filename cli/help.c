@@ -32,8 +32,8 @@ static void wrap(FILE *out, const char *text, int at, int indent) {
 
 static void help_option(FILE *out, const option_row *row) {
     char left[64], letter[8] = "    ";
-    if (row->letter != 0)
-        snprintf(letter, sizeof letter, "-%c, ", row->letter);
+    if (row->letter != NULL)
+        snprintf(letter, sizeof letter, "-%s, ", row->letter);
     snprintf(left, sizeof left, "  %s--%s%s%s", letter, row->name, row->value != NULL ? " " : "",
              row->value != NULL ? row->value : "");
     fprintf(out, "%-*s", OPTION_COLUMN, left);

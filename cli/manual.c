@@ -29,8 +29,8 @@ static void man_command(FILE *out, const command_row *row) {
 
 static void man_option(FILE *out, const option_row *row) {
     fprintf(out, ".TP\n.B ");
-    if (row->letter != 0)
-        fprintf(out, "\\-%c, ", row->letter);
+    if (row->letter != NULL)
+        fprintf(out, "\\-%s, ", row->letter);
     fputs("\\-\\-", out);
     roff(out, row->name);
     if (row->value != NULL)

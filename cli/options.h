@@ -45,7 +45,7 @@ typedef enum option_id {
 
 typedef struct option_row {
     const char *name;    /* without the dashes */
-    char letter;         /* 0: none */
+    const char *letter;  /* one; NULL: none */
     const char *value;   /* what its value stands for; NULL: it takes none */
     const char *choices; /* the words allowed, a blank between; NULL: any */
     unsigned commands;   /* bit n: belongs to command n */

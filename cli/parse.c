@@ -121,7 +121,7 @@ static tw_code read_long(words *in, const char *word, request *out, tw_error *er
 
 static int option_with_letter(char letter) {
     for (int id = 0; id < OPTION_COUNT; id++)
-        if (options[id].letter == letter)
+        if (options[id].letter != NULL && options[id].letter[0] == letter)
             return id;
     return -1;
 }

@@ -137,13 +137,21 @@ static void add_chunk(tw_buffer *out, const char *type, const unsigned char *dat
     tw_buffer_add(out, (const char *)number, 4);
 }
 
+/* zlib's context is not const; the allocator is. */
+typedef struct zlib_memory {
+    const tw_allocator *allocator;
+} zlib_memory;
+
 static void *zlib_allocate(void *context, unsigned count, unsigned size) {
-    return count > 0 && size > UINT_MAX / count ? NULL
-                                                : tw_block_new(context, (size_t)count * size);
+    const zlib_memory *memory = context;
+    return count > 0 && size > UINT_MAX / count
+               ? NULL
+               : tw_block_new(memory->allocator, (size_t)count * size);
 }
 
 static void zlib_release(void *context, void *block) {
-    tw_block_free(context, block);
+    const zlib_memory *memory = context;
+    tw_block_free(memory->allocator, block);
 }
 
 enum { PART = 1 << 15 };
@@ -163,11 +171,10 @@ static void deflate_row(z_stream *stream, unsigned char *row, size_t length, uns
 }
 
 static tw_code add_pixels(const drawing *d, tw_buffer *out, tw_error *error) {
-    z_stream stream = {.zalloc = zlib_allocate,
-                       .zfree = zlib_release,
-                       .opaque = (void *)(uintptr_t)out->allocator};
+    zlib_memory memory = {out->allocator};
+    z_stream stream = {.zalloc = zlib_allocate, .zfree = zlib_release, .opaque = &memory};
     size_t length = (size_t)d->width * 3 + 1;
-    unsigned char *part = tw_block_new(out->allocator, PART + length), *row = part;
+    unsigned char *part = tw_block_new(out->allocator, PART + length), *row;
     if (part == NULL || deflateInit(&stream, 6) != Z_OK) {
         tw_block_free(out->allocator, part);
         return tw_no_memory(error);

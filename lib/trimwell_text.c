@@ -165,6 +165,7 @@ tw_code tw_result_json(const tw_result *result, const tw_allocator *allocator, c
     const tw_job *job = result->job;
     const tw_messages *errors = job == NULL ? NULL : &job->report.errors;
     const tw_error *first = result->error_count > 0 ? result->errors : NULL;
+    size_t own = first == NULL ? 0 : result->error_count;
     tw_buffer buffer;
     tw_buffer_start(&buffer, allocator);
     if (first == NULL && job != NULL)
@@ -176,7 +177,7 @@ tw_code tw_result_json(const tw_result *result, const tw_allocator *allocator, c
         tw_buffer_string(&buffer, "null");
     else
         add_message(&buffer, first);
-    add_messages(&buffer, "errors", result->errors, result->error_count, errors);
+    add_messages(&buffer, "errors", result->errors, own, errors);
     tw_code code = add_plan(&buffer, job, error);
     add_extras(&buffer, result);
     tw_buffer_string(&buffer, "}\n");

@@ -21,24 +21,24 @@ static const primaries spaces[] = {
 };
 
 static void multiply(const double a[9], const double b[9], double out[9]) {
-    for (int row = 0; row < 3; row++)
-        for (int column = 0; column < 3; column++)
+    for (size_t row = 0; row < 3; row++)
+        for (size_t column = 0; column < 3; column++)
             out[3 * row + column] = a[3 * row] * b[column] + a[3 * row + 1] * b[3 + column] +
                                     a[3 * row + 2] * b[6 + column];
 }
 
 static void invert(const double m[9], double out[9]) {
     double minor[9];
-    for (int row = 0; row < 3; row++)
-        for (int column = 0; column < 3; column++) {
-            int r1 = (row + 1) % 3, r2 = (row + 2) % 3, c1 = (column + 1) % 3,
-                c2 = (column + 2) % 3;
+    for (size_t row = 0; row < 3; row++)
+        for (size_t column = 0; column < 3; column++) {
+            size_t r1 = (row + 1) % 3, r2 = (row + 2) % 3, c1 = (column + 1) % 3,
+                   c2 = (column + 2) % 3;
             minor[3 * row + column] =
                 m[3 * r1 + c1] * m[3 * r2 + c2] - m[3 * r1 + c2] * m[3 * r2 + c1];
         }
     double whole = m[0] * minor[0] + m[1] * minor[1] + m[2] * minor[2];
-    for (int row = 0; row < 3; row++)
-        for (int column = 0; column < 3; column++)
+    for (size_t row = 0; row < 3; row++)
+        for (size_t column = 0; column < 3; column++)
             out[3 * row + column] = minor[3 * column + row] / whole;
 }
 
@@ -46,17 +46,17 @@ static void invert(const double m[9], double out[9]) {
 static void to_xyz(const primaries *p, double out[9]) {
     double columns[9], inverse[9];
     double white[3] = {p->xy[6] / p->xy[7], 1, (1 - p->xy[6] - p->xy[7]) / p->xy[7]};
-    for (int i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++) {
         double x = p->xy[2 * i], y = p->xy[2 * i + 1];
         columns[i] = x / y;
         columns[3 + i] = 1;
         columns[6 + i] = (1 - x - y) / y;
     }
     invert(columns, inverse);
-    for (int i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++) {
         double share = inverse[3 * i] * white[0] + inverse[3 * i + 1] * white[1] +
                        inverse[3 * i + 2] * white[2];
-        for (int row = 0; row < 3; row++)
+        for (size_t row = 0; row < 3; row++)
             out[3 * row + i] = columns[3 * row + i] * share;
     }
 }
@@ -68,7 +68,7 @@ static void adapt(const primaries *p, double out[9]) {
     static const double d50[3] = {0.9642, 1, 0.8249};
     double white[3] = {p->xy[6] / p->xy[7], 1, (1 - p->xy[6] - p->xy[7]) / p->xy[7]};
     double scale[9] = {0}, inverse[9], part[9];
-    for (int i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++) {
         const double *row = &bradford[3 * i];
         scale[4 * i] = (row[0] * d50[0] + row[1] * d50[1] + row[2] * d50[2]) /
                        (row[0] * white[0] + row[1] * white[1] + row[2] * white[2]);
@@ -95,30 +95,36 @@ double icc_encode(double light) {
 typedef struct writer {
     unsigned char *bytes;
     size_t length;
-    int tags;
+    size_t tags;
 } writer;
 
-static void put(unsigned char *at, uint32_t value, int size) {
-    for (int i = 0; i < size; i++)
+static void put(unsigned char *at, uint32_t value, size_t size) {
+    for (size_t i = 0; i < size; i++)
         at[i] = (unsigned char)(value >> 8 * (size - 1 - i));
+}
+
+/* Four letters, no NUL. */
+static void put_name(unsigned char *at, const char *name) {
+    for (size_t i = 0; i < 4; i++)
+        at[i] = (unsigned char)name[i];
 }
 
 /* A tag table entry and room for its data, which begins with its type. Returns the data. */
 static unsigned char *add_tag(writer *w, const char *name, const char *type, size_t size) {
     unsigned char *entry = w->bytes + 132 + 12 * w->tags++;
-    memcpy(entry, name, 4);
+    put_name(entry, name);
     put(entry + 4, (uint32_t)w->length, 4);
     put(entry + 8, (uint32_t)size, 4);
     put(w->bytes + 128, (uint32_t)w->tags, 4);
     unsigned char *data = w->bytes + w->length;
-    memcpy(data, type, 4);
+    put_name(data, type);
     w->length += (size + 3) & ~(size_t)3;
     return data;
 }
 
 static void add_xyz(writer *w, const char *name, const double xyz[3]) {
     unsigned char *data = add_tag(w, name, "XYZ ", 20);
-    for (int i = 0; i < 3; i++)
+    for (size_t i = 0; i < 3; i++)
         put(data + 8 + 4 * i, (uint32_t)(int32_t)floor(xyz[i] * 65536 + 0.5), 4);
 }
 
@@ -140,13 +146,13 @@ static void add_words(writer *w, const char *description) {
 
 static void put_header(unsigned char *out, bool grey) {
     put(out + 8, 0x02100000, 4);
-    memcpy(out + 12, "mntr", 4);
-    memcpy(out + 16, grey ? "GRAY" : "RGB ", 4);
-    memcpy(out + 20, "XYZ ", 4);
+    put_name(out + 12, "mntr");
+    put_name(out + 16, grey ? "GRAY" : "RGB ");
+    put_name(out + 20, "XYZ ");
     put(out + 24, 2027, 2); /* a made-up, fixed date */
     put(out + 26, 1, 2);
     put(out + 28, 1, 2);
-    memcpy(out + 36, "acsp", 4);
+    put_name(out + 36, "acsp");
     put(out + 68, 0xF6D6, 4); /* D50 */
     put(out + 72, 0x10000, 4);
     put(out + 76, 0xD32D, 4);
@@ -165,7 +171,7 @@ size_t icc_build(look which, unsigned char out[ICC_MOST]) {
     to_xyz(&spaces[which], xyz);
     adapt(&spaces[which], adapted);
     multiply(adapted, xyz, colours);
-    for (int i = 0; i < 3 && which != LOOK_GREY; i++) {
+    for (size_t i = 0; i < 3 && which != LOOK_GREY; i++) {
         double one[3] = {colours[i], colours[3 + i], colours[6 + i]};
         add_xyz(&w, colorants[i], one);
         add_curve(&w, curves[i]);

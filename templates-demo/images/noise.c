@@ -1,6 +1,8 @@
 /* See noise.h. */
 #include "noise.h"
 
+#include <stddef.h>
+
 enum { SIDE = 512, MASK = SIDE - 1 };
 
 static float table[SIDE * SIDE];
@@ -23,7 +25,8 @@ float noise_slope(float x, float y, float *dx, float *dy) {
     iy -= y < (float)iy;
     float u = x - (float)ix, v = y - (float)iy;
     float su = u * u * (3 - 2 * u), sv = v * v * (3 - 2 * v);
-    const float *low = &table[(iy & MASK) * SIDE], *high = &table[((iy + 1) & MASK) * SIDE];
+    const float *low = table + (size_t)(iy & MASK) * SIDE;
+    const float *high = table + (size_t)((iy + 1) & MASK) * SIDE;
     float a = low[ix & MASK], b = low[(ix + 1) & MASK];
     float c = high[ix & MASK], d = high[(ix + 1) & MASK];
     float k1 = b - a, k2 = c - a, k3 = a - b - c + d;

@@ -64,8 +64,11 @@ static void walk(column *c) {
     c->mirror_top = c->horizon;
     for (int row = 0; row < c->rows; row++)
         c->water[row] = 0;
-    for (float z = s->shore * 0.12f; z < reach; z *= 1.0022f)
+    float z = s->shore * 0.12f;
+    while (z < reach) {
         step(c, z);
+        z *= 1.0022f; /* a step grows as what it covers on the page shrinks */
+    }
     int sky = (int)ceilf(c->top), mirror = (int)ceilf(c->mirror_top);
     for (int row = 0; row < c->rows && row < (sky > mirror ? sky : mirror); row++) {
         colour seen = sky_colour(s, c->right, (c->horizon - (float)row) / c->focal);
@@ -114,7 +117,7 @@ static uint16_t expose(float light, uint32_t grain) {
     float value = light < 0.55f ? light : 0.55f + 0.45f * (1 - 1 / (1 + (light - 0.55f) / 0.45f));
     float noise = ((float)(grain & 255) + (float)(grain >> 8 & 255) - 255.0f) / 255.0f;
     value += noise * 0.006f * sqrtf(value + 0.0004f);
-    return value <= 0 ? 0 : value >= 1 ? 65535 : (uint16_t)(value * 65535.0f + 0.5f);
+    return value <= 0 ? 0 : value >= 1 ? 65535 : (uint16_t)lroundf(value * 65535.0f);
 }
 
 /* What a photographer does last: a little veil off, a little more colour. */
