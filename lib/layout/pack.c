@@ -138,6 +138,7 @@ tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *pro
         if (code == TW_OK)
             code = keep_better(problem, best, &now, error);
     }
+    tw_run_progress(problem->settings.run, "laying out", (uint64_t)count, (uint64_t)count);
     if (code == TW_CANCELLED && best->arena != NULL) {
         best->layout.stopped_early = true;
         return TW_OK;

@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-enum { COLUMNS_MOST = 512, LOOKED_AT_MOST = 1024, FULL_MOST = 512 };
+enum { COLUMNS_MOST = 512, LOOKED_AT_MOST = 1024, FULL_MOST = 512, CROWDED = 12 };
 
 typedef struct column {
     tw_nm width, height;
@@ -241,11 +241,18 @@ static bool place_last(builder *b, int at) {
     return true;
 }
 
-/* The last column made is kept where it fits: at the right, else at the left. */
+/* From the right end on; in a crowded row only at its ends. A print that bleeds often fits between
+ * bordered ones, which may lie on the paper's edge as it may not. */
+static bool find_place(builder *b) {
+    for (int at = b->count - 1; at >= 0; at--)
+        if ((b->count <= CROWDED || at == 0 || at == b->count - 1) && place_last(b, at))
+            return true;
+    return false;
+}
+
 static bool keep_column(builder *b) {
     b->count++;
-    bool fits = (place_last(b, b->count - 1) || (b->count > 1 && place_last(b, 0))) &&
-                has_page(b) && bytes_fit(b);
+    bool fits = find_place(b) && has_page(b) && bytes_fit(b);
     if (!fits)
         b->count--;
     return fits;
