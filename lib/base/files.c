@@ -27,7 +27,7 @@ struct tw_files {
     bool own_allocator; /* false: plain malloc */
     char *folder;
     int descriptor; /* of the folder: renames stay in it even when its path changes hands */
-    bool made;      /* the folder is ours, and goes again when nothing was put into it */
+    bool made;      /* the folder is ours, and goes again when it stays empty */
     bool failed;    /* a write broke off: the set must not be committed */
     entry *entries;
     size_t count, room;
@@ -253,10 +253,9 @@ static tw_code sync_entry(const tw_files *files, const entry *of, tw_error *erro
     return TW_OK;
 }
 
-static tw_code rename_entry(tw_files *files, entry *of, size_t before, tw_error *error) {
+static tw_code rename_entry(const tw_files *files, entry *of, size_t before, tw_error *error) {
     if (renameat(files->descriptor, temporary_name(of), files->descriptor, of->name) == 0) {
         of->done = true;
-        files->made = false; /* no longer empty */
         return TW_OK;
     }
     machine_failed(files->folder, of->name, "cannot be put in place", errno, error);
@@ -315,7 +314,7 @@ void tw_files_abandon(tw_files *files) {
     if (files->descriptor >= 0)
         close(files->descriptor);
     if (files->made)
-        rmdir(files->folder); /* fails, as it should, when somebody else put something there */
+        rmdir(files->folder); /* fails, as it should, when anything is in it */
     tw_block_free(allocator, files->entries);
     tw_block_free(allocator, files->folder);
     tw_block_free(allocator, files);

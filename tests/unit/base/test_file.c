@@ -22,6 +22,13 @@ static int finish(void **state) {
     return scratch_finish(state);
 }
 
+/* The next descriptor open() would give: the same as before when none was left open. */
+static int next_descriptor(void) {
+    int descriptor = open("/dev/null", O_RDONLY);
+    close(descriptor);
+    return descriptor;
+}
+
 static tw_code read_file(const char *path, size_t most, char **bytes, size_t *length) {
     memset(&error, 0, sizeof error);
     return tw_file_read(arena, path, most, bytes, length, &error);
@@ -35,6 +42,10 @@ static void a_file_is_read_whole(void **state) {
     assert_ok(read_file(in_scratch("a.txt"), 5, &bytes, &length), error);
     assert_int_equal(length, 5);
     assert_string_equal(bytes, "12345");
+    put_file("even.txt", "0123456789abcdef0123456789abcdef"); /* as an arena's pieces lie */
+    assert_ok(read_file(in_scratch("even.txt"), 99, &bytes, &length), error);
+    memset(tw_arena_take(arena, 16), 0xAA, 16);
+    assert_int_equal(strlen(bytes), 32);
     put_file("empty.txt", "");
     assert_ok(read_file(in_scratch("empty.txt"), 0, &bytes, &length), error);
     assert_int_equal(length, 0);
@@ -44,10 +55,12 @@ static void a_file_is_read_whole(void **state) {
 static void assert_refused(const char *path, const char *name, const char *says) {
     char *bytes = NULL;
     size_t length;
+    int before = next_descriptor();
     assert_int_equal(read_file(path, 4, &bytes, &length), TW_INPUT);
     assert_string_equal(error.name, name);
     assert_says(error, says);
     assert_string_equal(error.file, path);
+    assert_int_equal(next_descriptor(), before);
     assert_null(bytes);
 }
 
@@ -138,6 +151,8 @@ static void make_photos(void) {
     put_file("photos/Sunrise.JPG", "1");
     put_file("photos/sub/Dune.png", "2");
     put_file("photos-old/secret.png", "3");
+    mkdir(in_scratch("others"), 0700); /* a name as long as the folder's */
+    put_file("others/secret.png", "6");
     put_file("secret.png", "4");
 }
 
@@ -176,6 +191,13 @@ static void a_missing_name_has_the_nearest_as_hint(void **state) {
     make_photos();
     assert_not_found("Sunrize.JPG", "missing-file", "\"Sunrize.JPG\" is not in the folder");
     assert_string_equal(error.hint, "nearest: \"Sunrise.JPG\"");
+    put_file("photos/.Sunrize.JPG", "hidden files are not offered");
+    assert_not_found("Sunrize.JPG", "missing-file", "is not in the folder");
+    assert_string_equal(error.hint, "nearest: \"Sunrise.JPG\"");
+    for (char name[] = "photos/Dawn9.jpg"; name[11] > '0'; name[11]--)
+        put_file(name, "x");
+    assert_not_found("Dawn0.jpg", "missing-file", "is not in the folder");
+    assert_string_equal(error.hint, "nearest: \"Dawn1.jpg\""); /* the first of equals */
     assert_not_found("quite-another.tif", "missing-file", "is not in the folder");
     assert_string_equal(error.hint, "");
     assert_not_found("no-such/Dune.png", "missing-file", "is not in the folder");
@@ -191,6 +213,7 @@ static void nothing_is_found_outside(void **state) {
     assert_int_equal(symlink("Sunrise.JPG", in_scratch("photos/inside.jpg")), 0);
     assert_not_found("../secret.png", "outside-folder", "lies outside its folder");
     assert_not_found("../photos-old/secret.png", "outside-folder", "lies outside");
+    assert_not_found("../others/secret.png", "outside-folder", "lies outside");
     assert_not_found("sub/../../secret.png", "outside-folder", "lies outside");
     assert_not_found("link.png", "outside-folder", "lies outside");
     assert_not_found("LINK.png", "outside-folder", "lies outside");

@@ -148,12 +148,19 @@ static void only_files_and_links_are_replaced(void **state) {
     assert_int_equal(tw_files_write(files, "folder", "x", 1, &error), TW_IO);
     assert_says(error, "\"folder\" in");
     assert_int_equal(tw_files_write(files, "pipe", "x", 1, &error), TW_IO);
+    assert_int_equal(symlink("folder", in_scratch("to-folder")), 0);
+    assert_int_equal(symlink("nowhere", in_scratch("dangling")), 0);
     write_text("link", "new");
+    write_text("to-folder", "a file now");
+    write_text("dangling", "a file now");
     assert_ok(tw_files_commit(files, &error), error);
     tw_files_abandon(files);
     assert_file("victim", "untouched");
     assert_file("link", "new");
-    assert_int_equal(count_entries(""), 4);
+    assert_file("to-folder", "a file now");
+    assert_file("dangling", "a file now");
+    assert_int_equal(count_entries("folder"), 0);
+    assert_int_equal(count_entries(""), 6);
 }
 
 static void only_plain_old_files_are_removed(void **state) {
@@ -213,6 +220,24 @@ static void a_temporary_that_vanished_is_told(void **state) {
     assert_int_equal(tw_files_commit(files, &error), TW_IO);
     tw_files_abandon(files);
     assert_int_equal(count_entries(""), 0); /* syncing comes before the first rename */
+}
+
+/* The folder vanishes while the work goes on. */
+static void a_folder_that_vanished_is_told(void **state) {
+    (void)state;
+    test_memory memory = {0};
+    tw_allocator allocator = test_allocator(&memory);
+    int before = open("/dev/null", O_RDONLY);
+    close(before);
+    assert_ok(tw_files_start(&allocator, in_scratch("out"), &files, &error), error);
+    assert_int_equal(rmdir(in_scratch("out")), 0);
+    assert_int_equal(tw_files_write(files, "a.txt", "x", 1, &error), TW_IO);
+    assert_says(error, "cannot be written: No such file or directory");
+    tw_files_abandon(files);
+    assert_no_leak(memory);
+    int after = open("/dev/null", O_RDONLY);
+    close(after);
+    assert_int_equal(after, before); /* no descriptor left open */
 }
 
 /* A bound on file size stands in for a full disk: the write breaks off midway. */
@@ -280,6 +305,7 @@ int main(void) {
         FILES_TEST(only_plain_old_files_are_removed),
         FILES_TEST(a_rename_that_fails_midway_is_told),
         FILES_TEST(a_temporary_that_vanished_is_told),
+        FILES_TEST(a_folder_that_vanished_is_told),
         FILES_TEST(a_write_that_breaks_off_leaves_nothing),
         FILES_TEST(any_allocation_may_fail),
     };

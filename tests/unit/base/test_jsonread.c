@@ -103,8 +103,12 @@ static void whole_numbers_in_range(void **state) {
                    "expected a whole number, found 2.5", "");
     assert_refused(tw_json_integer(read_text("1e300"), 1, 9, &out, &error), "out-of-range",
                    "1e+300 is out of range: 1 to 9 is allowed", "");
+    assert_refused(tw_json_integer(read_text("1e300"), 0, 9, &out, &error), "out-of-range",
+                   "1e+300 is out of range: 0 to 9 is allowed", "");
     assert_refused(tw_json_integer(read_text("-1e300"), 1, 9, &out, &error), "out-of-range",
                    "-1e+300 is out of range: 1 to 9 is allowed", "");
+    assert_refused(tw_json_integer(read_text("0.30000000000000004"), 0, 9, &out, &error),
+                   "wrong-kind", "expected a whole number, found 0.30000000000000004", "");
     assert_refused(tw_json_integer(read_text("\"3\""), 1, 9, &out, &error), "wrong-kind",
                    "expected a whole number, found the text \"3\"", "");
     assert_int_equal(out, -7);
