@@ -60,75 +60,71 @@ static bool find(tw_drawing *d, end e, tw_nm length, const bool *pass, tw_stretc
     return false;
 }
 
-/* ------------------------------------------------ the number */
-
-/* Beside the tick's middle: right or left of an upright tick, over or under a level one. */
-static void number_place(end e, tw_stretch tick, tw_nm width, int side, tw_nm *x, tw_nm *y) {
-    tw_nm middle = tick.from + (tick.to - tick.from) / 2, height = NUMBER_SIZE * 73 / 100;
-    tw_rect box = tw_text_box(0, 0, NUMBER_SIZE, 0, "0");
-    if (e.cut->along == TW_ALONG) {
-        *x = side == 0 ? e.cut->at + NUMBER_GAP : e.cut->at - NUMBER_GAP - width;
-        *y = middle + height / 2;
-        return;
-    }
-    *x = middle - width / 2;
-    *y = side == 0 ? e.cut->at - LEVEL_GAP - tw_rect_bottom(box) : e.cut->at + LEVEL_GAP - box.y;
-}
-
-static tw_code draw_number(tw_drawing *d, end e, tw_stretch tick) {
-    char *text = tw_arena_print(d->arena, "%d", e.cut->step);
-    tw_nm x, y;
-    if (text == NULL)
-        return tw_no_memory(d->error);
-    for (int side = 0; side < 2; side++) {
-        number_place(e, tick, tw_face_width(text, NUMBER_SIZE), side, &x, &y);
-        if (tw_room_free(&d->room, tw_text_box(x, y, NUMBER_SIZE, 0, text), NUMBER_CLEAR))
-            return tw_draw_text(d, TW_ROLE_TICK, x, y, NUMBER_SIZE, 0, text);
-    }
-    return TW_OK;
-}
-
 /* ------------------------------------------------ places */
 
-static tw_code draw_in_waste(tw_drawing *d, end e, bool *done) {
-    tw_stretch tick;
-    *done = find(d, e, least(TW_TICK_LENGTH, d->marks->length), NULL, &tick);
-    if (!*done)
-        return TW_OK;
-    tw_code code = tw_draw_line(d, TW_ROLE_TICK, e.cut->along, e.cut->at, tick.from, tick.to, 0);
-    return code == TW_OK ? draw_number(d, e, tick) : code;
-}
-
-/* On the line itself, between prints whose frames hide it. */
-static tw_code draw_on_line(tw_drawing *d, end e, const bool *hidden, bool *done) {
-    tw_stretch tick;
-    *done = find(d, e, least(TW_LINE_TICK, d->marks->length), hidden, &tick);
-    return *done ? tw_draw_line(d, TW_ROLE_TICK, e.cut->along, e.cut->at, tick.from, tick.to,
-                                TW_LINE_GREY)
-                 : TW_OK;
-}
+/* A tick to be drawn. */
+typedef struct tick {
+    const tw_cut *cut;
+    tw_stretch at;
+    int grey;
+} tick;
 
 /* Past the end, in the strip at the sheet's lead or tail: the same search for a cut that is
  * thought to begin at the page's edge. The piece in hand has lost that strip (else its own end
  * would be there), so this end does not count as marked. */
-static tw_code draw_in_strip(tw_drawing *d, end e) {
+static bool find_in_strip(tw_drawing *d, end e, tw_nm length, tw_stretch *out) {
     tw_cut longer = *e.cut;
     tw_nm strip = e.low ? e.cut->from : d->sheet->size.height - e.cut->to;
-    bool done;
     if (e.cut->along != TW_ALONG || strip <= 0 || strip > NEAR + TW_IN)
-        return TW_OK;
+        return false;
     longer.from = e.low ? 0 : e.cut->to - strip;
     longer.to = e.low ? e.cut->from + strip : d->sheet->size.height;
-    return draw_in_waste(d, (end){&longer, e.low}, &done);
+    return find(d, (end){&longer, e.low}, length, NULL, out);
 }
 
-static tw_code draw_end(tw_drawing *d, end e, const bool *hidden, bool *done) {
-    tw_code code = draw_in_waste(d, e, done);
-    if (code == TW_OK && !*done && d->marks->place == TW_MARKS_LINE)
-        code = draw_on_line(d, e, hidden, done);
-    if (code == TW_OK && !*done && d->marks->place == TW_MARKS_STRIP)
-        code = draw_in_strip(d, e);
-    return code;
+/* Whether there is a tick for this end, and whether the end is marked by it. */
+static bool place_tick(tw_drawing *d, end e, const bool *hidden, tick *out, bool *marked) {
+    tw_nm length = least(TW_TICK_LENGTH, d->marks->length);
+    tw_marks_place place = d->marks->place;
+    *out = (tick){.cut = e.cut};
+    *marked = place != TW_MARKS_NONE && find(d, e, length, NULL, &out->at);
+    if (*marked || place == TW_MARKS_NONE)
+        return *marked;
+    if (place == TW_MARKS_STRIP)
+        return find_in_strip(d, e, length, &out->at);
+    out->grey = TW_LINE_GREY;
+    *marked = place == TW_MARKS_LINE && find(d, e, least(TW_LINE_TICK, length), hidden, &out->at);
+    return *marked;
+}
+
+/* ------------------------------------------------ the number */
+
+/* Beside the tick's middle: right or left of an upright tick, over or under a level one. */
+static void number_place(const tick *t, tw_nm width, int side, tw_nm *x, tw_nm *y) {
+    tw_nm middle = t->at.from + (t->at.to - t->at.from) / 2, at = t->cut->at;
+    tw_nm height = NUMBER_SIZE * 73 / 100;
+    tw_rect box = tw_text_box(0, 0, NUMBER_SIZE, 0, "0");
+    if (t->cut->along == TW_ALONG) {
+        *x = side == 0 ? at + NUMBER_GAP : at - NUMBER_GAP - width;
+        *y = middle + height / 2;
+        return;
+    }
+    *x = middle - width / 2;
+    *y = side == 0 ? at - LEVEL_GAP - tw_rect_bottom(box) : at + LEVEL_GAP - box.y;
+}
+
+/* On a print's edge there is no place for a number. */
+static tw_code draw_number(tw_drawing *d, const tick *t) {
+    char *text = tw_arena_print(d->arena, "%d", t->cut->step);
+    tw_nm x, y;
+    if (text == NULL)
+        return tw_no_memory(d->error);
+    for (int side = 0; side < 2 && t->grey != TW_LINE_GREY; side++) {
+        number_place(t, tw_face_width(text, NUMBER_SIZE), side, &x, &y);
+        if (tw_room_free(&d->room, tw_text_box(x, y, NUMBER_SIZE, 0, text), NUMBER_CLEAR))
+            return tw_draw_text(d, TW_ROLE_TICK, x, y, NUMBER_SIZE, 0, text);
+    }
+    return TW_OK;
 }
 
 /* ------------------------------------------------ all cuts */
@@ -140,21 +136,31 @@ static bool *hidden_prints(tw_drawing *d) {
     return hidden;
 }
 
+/* All lines before the first number, so that no later line runs over one. */
+static tw_code draw_all(tw_drawing *d, const tick *ticks, size_t count) {
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < count && code == TW_OK; i++)
+        code = tw_draw_line(d, TW_ROLE_TICK, ticks[i].cut->along, ticks[i].cut->at,
+                            ticks[i].at.from, ticks[i].at.to, ticks[i].grey);
+    for (size_t i = 0; i < count && code == TW_OK; i++)
+        code = draw_number(d, &ticks[i]);
+    return code;
+}
+
 tw_code tw_draw_ticks(tw_drawing *d) {
     const tw_sheet_cuts *cuts = d->sheet->cuts;
-    size_t count = cuts == NULL ? 0 : (size_t)cuts->cut_count;
+    size_t ends = cuts == NULL ? 0 : 2 * (size_t)cuts->cut_count, count = 0;
     const bool *hidden = hidden_prints(d);
-    d->sheet->unmarked = tw_arena_array(d->arena, 2 * count, sizeof(tw_unmarked));
-    if (hidden == NULL || d->sheet->unmarked == NULL)
+    tick *ticks = tw_arena_array(d->arena, ends, sizeof *ticks);
+    d->sheet->unmarked = tw_arena_array(d->arena, ends, sizeof(tw_unmarked));
+    if (hidden == NULL || ticks == NULL || d->sheet->unmarked == NULL)
         return tw_no_memory(d->error);
-    for (size_t i = 0; i < 2 * count; i++) {
+    for (size_t i = 0; i < ends; i++) {
         end e = {&cuts->cuts[i / 2], i % 2 == 0};
-        bool done = false;
-        tw_code code = d->marks->place == TW_MARKS_NONE ? TW_OK : draw_end(d, e, hidden, &done);
-        if (code != TW_OK)
-            return code;
-        if (!done)
+        bool marked;
+        count += place_tick(d, e, hidden, &ticks[count], &marked);
+        if (!marked)
             d->sheet->unmarked[d->sheet->unmarked_count++] = (tw_unmarked){e.cut->step, e.low};
     }
-    return TW_OK;
+    return draw_all(d, ticks, count);
 }
