@@ -87,11 +87,11 @@ tw_code tw_plan_strips(const tw_job_data *job, const tw_paper_work *work, tw_pla
         return TW_OK;
     paper->strip_cost = each * work->layout.sheet_count;
     tw_fail(&message, TW_OK, "strip-cost",
-            "strips for marks take %s at the lead and %s at the tail of each of the %d sheets of "
-            "paper \"%s\": %s of paper",
+            "strips for marks take %s at the lead and %s at the tail of every sheet of paper "
+            "\"%s\": %s of paper on %d sheet%s",
             tw_length_both(settings->strip_lead, lead), tw_length_both(settings->strip_tail, tail),
-            work->layout.sheet_count, job->papers[work->paper_index].name,
-            tw_length_both(paper->strip_cost, all));
+            job->papers[work->paper_index].name, tw_length_both(paper->strip_cost, all),
+            work->layout.sheet_count, work->layout.sheet_count == 1 ? "" : "s");
     tw_fail_hint(&message, "marks.place \"waste\" costs no paper and lists the cuts without marks");
     tw_fail_at(&message, job->file, 0, 0);
     tw_fail_pointer(&message, "/marks/place");

@@ -295,6 +295,11 @@ static void near_sizes(void **state) {
     look(&f, NEAR_TEMPLATES,
          "order,image,template,accept\n1,a.png,5x7in,\n3,a.png,13x18cm,near-miss-size\n");
     assert_near_misses(&f, 0);
+    /* any line of either template may say so */
+    look(&f, NEAR_TEMPLATES,
+         "order,image,template,accept\n1,a.png,5x7in,\n3,a.png,13x18cm,\n"
+         "4,a.png,13x18cm,near-miss-size\n");
+    assert_near_misses(&f, 0);
     folder_close(&f);
 }
 
@@ -308,6 +313,9 @@ static void names_that_mislead(void **state) {
     assert_near_misses(&f, 1);
     assert_warning(&f, "orders.csv:2: template \"13x18\" makes prints of 5 in (127 mm) x 7 in "
                        "(177.8 mm); its name says 5.118 in (130 mm) x 7.087 in (180 mm)");
+    look(&f, "'size': '10x10in'}, {'name': '13x18', 'size': '5x7in', 'border': '1/2in'",
+         "order,image,template,accept\n1,a.png,13x18,\n2,a.png,13x18,near-miss-size\n");
+    assert_near_misses(&f, 0);
     look(&f, "'size': '10x10in'}, {'name': '18x13-cm', 'size': '13x18cm', 'border': '1/2in'",
          "order,image,template\n1,a.png,18x13-cm\n");
     assert_near_misses(&f, 0);

@@ -16,16 +16,18 @@ static void assert_print(const tw_prints *prints, size_t index, const char *id,
 }
 
 static void assert_numbers(const tw_prints *prints) {
-    assert_int_equal(prints->count, 7);
+    assert_int_equal(prints->count, 8);
     assert_print(prints, 0, "7-1", "8x10", "b.png", 1);
     assert_print(prints, 1, "7-2", "8x10", "b.png", 2);
     assert_print(prints, 2, "70-1", "12x18", "a.png", 1);
     assert_print(prints, 3, "70-2", "12x18", "a.png", 2);
-    assert_print(prints, 4, "70-3", "8x10", "a.png", 1);
+    assert_print(prints, 4, "70-3", "12x18", "b.png", 1);
     assert_print(prints, 5, "70-4", "8x10", "a.png", 1);
-    assert_print(prints, 6, "70-5", "8x10", "b.png", 1);
-    assert_string_equal(prints->items[4].line->title, "Dunes");
-    assert_string_equal(prints->items[5].line->title, "Dusk");
+    assert_print(prints, 6, "70-5", "8x10", "a.png", 1);
+    assert_print(prints, 7, "70-6", "8x10", "b.png", 1);
+    assert_string_equal(prints->items[5].line->title, "Dunes");
+    assert_string_equal(prints->items[6].line->title, "Dusk");
+    assert_string_equal(prints->images[0].name, "a.png");
     assert_int_equal(prints->image_count, 2);
 }
 
@@ -39,6 +41,7 @@ static void numbers_do_not_depend_on_the_lines(void **state) {
                  "70,a.png,8x10,1,Dusk\n"
                  "7,b.png,8x10,2,\n"
                  "70,a.png,12x18,2,\n"
+                 "70,b.png,12x18,1,\n"
                  "70,a.png,8x10,1,Dunes\n");
     tw_prints prints = day_prints(&f);
     assert_clean(&f);
@@ -48,6 +51,7 @@ static void numbers_do_not_depend_on_the_lines(void **state) {
                  "order,image,template,copies,title\n"
                  "70,a.png,8x10,1,Dunes\n"
                  "70,a.png,12x18,2,\n"
+                 "70,b.png,12x18,1,\n"
                  "7,b.png,8x10,2,\n"
                  "70,b.png,8x10,1,\n"
                  "70,a.png,8x10,1,Dusk\n");
@@ -184,6 +188,9 @@ static void too_few_pixels(void **state) {
                      "orders.csv:2: image \"tiny.png\" has 34.2 ppi as a print of 8 in (203.2 mm) "
                      "x 10 in (254 mm); at least 72 ppi are asked for");
     refuse_bad_lines(&f, SIDES(", 'resolution': {'refuse_below': 34}"), tiny, 1, NULL);
+    /* 10 in wide on 12x18: 24 ppi exactly */
+    refuse_bad_lines(&f, SIDES(", 'resolution': {'refuse_below': 24}"),
+                     "order,image,template\n1,tiny.png,12x18\n", 1, NULL);
     refuse_bad_lines(&f, SIDES(", 'resolution': {'refuse_below': 35}"), tiny, 0, "at least 35 ppi");
     folder_close(&f);
 }
