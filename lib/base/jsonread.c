@@ -148,7 +148,7 @@ tw_code tw_json_length(const tw_json_value *value, tw_nm *out, tw_error *error) 
 
 static tw_code size_object(const tw_json_value *value, tw_size *out, tw_error *error) {
     static const char *const keys[] = {"width", "height"};
-    tw_size size;
+    tw_size size = {0, 0};
     tw_code code = tw_json_object(value, keys, 2, keys, 2, error);
     if (code == TW_OK)
         code = tw_json_length(tw_json_get(value, "width"), &size.width, error);

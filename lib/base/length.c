@@ -116,7 +116,7 @@ tw_code tw_amount_length(const tw_amount *amount, const tw_unit *unit, const cha
     } else {
         value = tw_decimal_scale(&amount->number, unit->up, unit->down);
     }
-    if (value > TW_LENGTH_MOST)
+    if (value > (tw_wide)TW_LENGTH_MOST)
         return tw_fail(error, TW_INPUT, "length-range",
                        "\"%s\" is out of range: a length is 0 to 10 000 m", text);
     *out = (tw_nm)value;
