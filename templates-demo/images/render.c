@@ -67,7 +67,7 @@ static void walk(column *c) {
     float z = s->shore * 0.12f;
     while (z < reach) {
         step(c, z);
-        z *= 1.0022f; /* a step grows as what it covers on the page shrinks */
+        z *= 1.0030f; /* a step grows as what it covers on the page shrinks */
     }
     int sky = (int)ceilf(c->top), mirror = (int)ceilf(c->mirror_top);
     for (int row = 0; row < c->rows && row < (sky > mirror ? sky : mirror); row++) {
