@@ -26,19 +26,15 @@ static int64_t image_bytes(const tw_image *image) {
     return bytes + (int64_t)image->profile_length + IMAGE_BYTES;
 }
 
-/* "2027-03-06" as 20270306: earlier days first; a print with no such date waits for them. */
+/* "2027-03-06" as 20270306, so that earlier days come first; a print that is not due waits. */
 static int64_t priority(const char *due) {
     int64_t number = 0;
-    int digits = 0;
-    for (const char *at = due == NULL ? "" : due; *at != '\0'; at++) {
-        if (*at == '-' && (digits == 4 || digits == 6))
-            continue;
-        if (*at < '0' || *at > '9' || digits == 8)
-            return INT64_MAX;
-        number = number * 10 + (*at - '0');
-        digits++;
-    }
-    return digits == 8 ? number : INT64_MAX;
+    if (due == NULL || due[0] == '\0')
+        return INT64_MAX;
+    for (const char *at = due; *at != '\0'; at++)
+        if (*at != '-')
+            number = number * 10 + (*at - '0');
+    return number;
 }
 
 static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {

@@ -180,6 +180,65 @@ static void a_turned_print(void **state) {
     folder_close(&f);
 }
 
+/* Ends without a tick, by the end's name in the cut; cuts longer than the trimmer (17 in) are for
+ * the knife. */
+static void what_a_cut_lacks(void **state) {
+    (void)state;
+    folder f;
+    size_t low = 0, knives = 0;
+    day_open(&f, "order,image,template\n");
+    folder_json(&f, "job.json",
+                "{'trimwell': 1, 'name': 'Day', 'papers': ['./satin.json'], 'templates': "
+                "['./frames.json'], 'orders': './orders.csv', 'trimmer': {'longest_cut': '17in'}}");
+    tw_plan_data *plan =
+        plan_of(&f, "order,image,template,copies\n1,a.png,12x18,3\n2,a.png,8x10,4\n");
+    tw_buffer text = text_of(&f, plan);
+    tw_json *json;
+    assert_ok(tw_json_parse(&f.allocator, "plan.json", text.bytes, text.length, &json, &f.error),
+              f.error);
+    for (size_t s = 0; s < plan->sheet_count; s++) {
+        const tw_plan_sheet *sheet = &plan->sheets[s];
+        const tw_json_value *its = tw_json_item(at(tw_json_root(json), "sheets"), s);
+        assert_int_equal(tw_json_count(at(its, "unmarked")), sheet->unmarked_count);
+        for (size_t i = 0; i < sheet->unmarked_count; i++) {
+            const tw_json_value *end = tw_json_item(at(its, "unmarked"), i);
+            assert_number(end, "step", sheet->unmarked[i].step);
+            assert_word(end, "end", sheet->unmarked[i].low_end ? "from" : "to");
+            low += sheet->unmarked[i].low_end;
+        }
+        for (int i = 0; i < sheet->cuts->cut_count; i++) {
+            const tw_json_value *cut = tw_json_item(at(its, "cuts"), (size_t)i);
+            bool knife = number(cut, "to") - number(cut, "from") > 431.8;
+            assert_word(cut, "by", knife ? "knife" : "trimmer");
+            knives += knife;
+        }
+    }
+    assert_true(low > 0 && knives > 0); /* else this says nothing */
+    tw_json_free(json);
+    tw_buffer_free(&text);
+    folder_close(&f);
+}
+
+/* Rounding may part the two axes by a hair: both are given, the smaller is the print's. */
+static void two_resolutions(void **state) {
+    (void)state;
+    folder f;
+    day_open(&f, "order,image,template\n1,a.png,8x10\n");
+    tw_plan_data *plan;
+    tw_prints prints = day_prints(&f);
+    prints.items[0].fit.ppi_x = 312449;
+    prints.items[0].fit.ppi_y = 312450;
+    assert_ok(tw_plan_make(f.arena, f.job, &prints, NULL, &f.report, &plan, &f.error), f.error);
+    tw_buffer text = text_of(&f, plan);
+    assert_non_null(strstr(text.bytes, "\"ppi\": 312.4, \"ppi_x\": 312.449, \"ppi_y\": 312.450"));
+    tw_buffer_free(&text);
+    prints.items[0].fit.ppi_x = 312450;
+    text = text_of(&f, plan);
+    assert_non_null(strstr(text.bytes, "\"ppi\": 312.5, "));
+    tw_buffer_free(&text);
+    folder_close(&f);
+}
+
 /* ------------------------------------------------ the cuts, replayed */
 
 typedef struct piece {
@@ -373,6 +432,8 @@ int main(void) {
         cmocka_unit_test(the_hand_check),
         cmocka_unit_test(the_hand_checks_cuts),
         cmocka_unit_test(a_turned_print),
+        cmocka_unit_test(what_a_cut_lacks),
+        cmocka_unit_test(two_resolutions),
         cmocka_unit_test(the_cuts_replayed),
         cmocka_unit_test(same_orders_same_bytes),
         cmocka_unit_test(what_is_left_over),

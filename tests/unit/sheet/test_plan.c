@@ -3,7 +3,7 @@
  * said. Expectations are worked out by hand from the design.
  */
 #include "prints/day.h"
-#include "sheet/plan.h"
+#include "sheet/plan_parts.h"
 
 static const char *const roll_24 = DAY_PAPER;
 
@@ -70,6 +70,10 @@ static void three_in_a_row(void **state) {
     " 'signature': {'corner': 'bottom-right', 'width': '2in', 'height': '1/4in', 'inset':"         \
     " '1/2in'}}]}"
 
+#define FILLED                                                                                     \
+    "{'trimwell': 1, 'templates': [{'name': '24x36', 'size': '24x36in', 'border': '1 1/2in', "     \
+    "'fit': 'fill'}]}"
+
 /* b.png, 5:4, on 24x36: upright 36x24, box 33x21, picture 26.25 x 21 at 4.875, 1.5; area at
  * 33.5, 23.25. It fits the roll only turned: the upright top faces right, so x = 24 - y - height
  * and y = x; the bottom right corner comes to lie bottom left. */
@@ -89,6 +93,11 @@ static void a_turned_print(void **state) {
     assert_int_equal(print->visible.side[TW_RIGHT], 1500 * (TW_IN / 1000));
     assert_int_equal(plan->sheets[0].cuts->cut_count, 0);
     assert_string_equal(plan->sheets[0].piece_names[0], "1-1");
+    /* filled: 33 x 21 shows a part of 33 x 26.4, of which 2.7 are lost above and below */
+    folder_json(&f, "frames.json", FILLED);
+    plan = plan_of(&f, roll_24, "order,image,template\n1,b.png,24x36\n");
+    assert_rect(plan->sheets[0].prints[0].picture, 1.5, 1.5, 21, 33);
+    assert_rect(plan->sheets[0].prints[0].whole, -1.2, 1.5, 26.4, 33);
     folder_close(&f);
 }
 
@@ -237,7 +246,25 @@ static void two_papers(void **state) {
     assert_int_equal(plan->totals.sheets, 3);
     assert_int_equal(plan->totals.hand_cuts,
                      plan->papers[0].totals.hand_cuts + plan->papers[1].totals.hand_cuts);
+    assert_int_equal(plan->totals.stop_changes,
+                     plan->papers[0].totals.stop_changes + plan->papers[1].totals.stop_changes);
+    assert_true(plan->papers[0].totals.stop_changes > 0 && plan->papers[1].totals.stop_changes > 0);
     folder_close(&f);
+}
+
+/* 1 nm of a paper 1.5 mm wide is 1.5 millionths of a square millimetre: half up. */
+static void areas_round_half_up(void **state) {
+    (void)state;
+    tw_paper paper = {.width = 1500000};
+    tw_job_data job = {.papers = &paper, .paper_count = 1};
+    tw_paper_work work = {.layout = {.used = 1}};
+    tw_totals totals;
+    tw_plan_paper_totals(&job, &work, &totals);
+    assert_int_equal(totals.paper_area, 2);
+    work.layout.used = 10000 * TW_M; /* past 64 bits in square nanometres */
+    paper.width = 2 * TW_M;
+    tw_plan_paper_totals(&job, &work, &totals);
+    assert_int_equal(totals.paper_area, 20000000000000000);
 }
 
 /* 100 sheets: three digits for all of them. */
@@ -289,6 +316,12 @@ static void marks_on_the_line(void **state) {
     assert_int_equal(f.report.warnings.count, 2);
     assert_warning(&f, "template \"8x10\" has no lip to hide marks on the cut line");
     assert_warning(&f, "template \"12x18\" has no lip");
+    folder_json(
+        &f, "frames.json",
+        "{'trimwell': 1, 'templates': [{'name': '8x10', 'size': '8x10in', 'border': '1/2in'},"
+        "{'name': '12x18', 'size': '12x18in', 'border': '1in', 'lip': '1/4in'}]}");
+    (void)plan_of(&f, roll_24, "order,image,template\n1,a.png,8x10\n2,a.png,12x18\n");
+    assert_int_equal(f.report.warnings.count, 1);
     folder_close(&f);
 }
 
@@ -366,10 +399,10 @@ int main(void) {
         cmocka_unit_test(three_in_a_row),    cmocka_unit_test(a_turned_print),
         cmocka_unit_test(piece_names),       cmocka_unit_test(cut_from_the_roll_by_hand),
         cmocka_unit_test(the_roll_runs_out), cmocka_unit_test(two_papers),
-        cmocka_unit_test(many_sheets),       cmocka_unit_test(marks_in_strips),
-        cmocka_unit_test(marks_on_the_line), cmocka_unit_test(too_many_bytes),
-        cmocka_unit_test(cancelled),         cmocka_unit_test(nothing_to_plan),
-        cmocka_unit_test(memory_runs_out),
+        cmocka_unit_test(many_sheets),       cmocka_unit_test(areas_round_half_up),
+        cmocka_unit_test(marks_in_strips),   cmocka_unit_test(marks_on_the_line),
+        cmocka_unit_test(too_many_bytes),    cmocka_unit_test(cancelled),
+        cmocka_unit_test(nothing_to_plan),   cmocka_unit_test(memory_runs_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
