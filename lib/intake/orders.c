@@ -41,7 +41,7 @@ static const char *read_price(tw_lines *lines, const tw_csv_row *row) {
 }
 
 static bool is_between(char c) {
-    return c == ' ' || c == ';' || c == ',' || c == '\t' || c == '\n' || c == '\r';
+    return c == ' ' || c == ';' || c == ',';
 }
 
 /* Warning names, separated by blanks, ; or , */

@@ -67,6 +67,9 @@ static void test_image_names(void **state) {
     assert_string_equal(f.report.errors.items[0].name, "image-missing");
     load_image(&f, "aa.png"); /* nearest in the first folder, nothing near in the second */
     assert_error(&f, "is not in the image folders (nearest: \"a.png\")");
+    folder_write(&f, "bxyz.png", "");
+    load_image(&f, "bxyy.png"); /* nothing near in the first, nearest in the second */
+    assert_error(&f, "is not in the image folders (nearest: \"bxyz.png\")");
     memset(long_name, 'n', 10000);
     long_name[10000] = '\0';
     load_image(&f, long_name);

@@ -24,7 +24,8 @@ static void test_every_column(void **state) {
     folder_open(&f);
     load(&f, "order,buyer,image,template,paper,copies,title,due,note,price,address,edition,accept\n"
              "1001,Zoë Ångström,a.png,8x10,satin-24in,3,Dawn,2027-03-20,\"roll it, "
-             "please\",129.00 EUR,\"Main St 1\nOslo\",3/25,low-ppi untagged;thin-border\n");
+             "please\tor flat\",129.00 EUR,\"Main St 1\nOslo\",3/25,\"low-ppi "
+             "untagged;thin-border, doubled-line\"\n");
     assert_clean(&f);
     assert_int_equal(f.job->order_count, 1);
     const tw_order *line = &f.job->orders[0];
@@ -39,14 +40,15 @@ static void test_every_column(void **state) {
     assert_int_equal(line->copies, 3);
     assert_string_equal(line->title, "Dawn");
     assert_string_equal(line->due, "2027-03-20");
-    assert_string_equal(line->note, "roll it, please");
+    assert_string_equal(line->note, "roll it, please\tor flat");
     assert_string_equal(line->price, "129.00 EUR");
     assert_string_equal(line->address, "Main St 1\nOslo");
     assert_string_equal(line->edition, "3/25");
-    assert_int_equal(line->accept_count, 3);
+    assert_int_equal(line->accept_count, 4);
     assert_string_equal(line->accept[0], "low-ppi");
     assert_string_equal(line->accept[1], "untagged");
     assert_string_equal(line->accept[2], "thin-border");
+    assert_string_equal(line->accept[3], "doubled-line");
     folder_close(&f);
 }
 

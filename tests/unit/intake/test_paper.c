@@ -240,6 +240,44 @@ static void test_missing_keys_all_at_once(void **state) {
     folder_close(&f);
 }
 
+/* A width that is not good is told once; what is held against it is not told as well. */
+static void test_no_echo_of_a_bad_width(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    assert_int_equal(load(&f, "{'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': 24, "
+                              "'length': '50ft', 'margins': {'side': '1in', 'lead': '1in', "
+                              "'tail': '1in'}, 'edge_trim': '1/8in'}"),
+                     TW_INPUT);
+    assert_int_equal(f.report.errors.count, 1);
+    assert_int_equal(load(&f, "{'trimwell': 1, 'name': 'p', 'kind': 'sheets', 'width': '24in', "
+                              "'length': 5, 'count': 1, 'margins': {'side': '1in', 'lead': "
+                              "'1in', 'tail': '1in'}}"),
+                     TW_INPUT);
+    assert_int_equal(f.report.errors.count, 1);
+    folder_close(&f);
+}
+
+static void test_edges_of_ranges_are_fine(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    assert_ok(load(&f, "{'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': '10mm', 'length': "
+                       "'10000m', 'margins': {'side': '4.999999mm', 'lead': '4.999999mm', "
+                       "'tail': '0mm'}, 'edge_trim': '4.999999mm', 'shortest_sheet': '200in', "
+                       "'longest_sheet': '200in'}"),
+              f.error);
+    assert_clean(&f);
+    assert_ok(load(&f, "{'trimwell': 1, 'name': 'p', 'kind': 'sheets', 'width': '200in', "
+                       "'length': '10mm', 'count': 100000, 'margins': {'side': '0in', 'lead': "
+                       "'0in', 'tail': '4.999999mm'}}"),
+              f.error);
+    assert_clean(&f);
+    assert_ok(load_roll(&f, "'shortest_sheet': '70in'"), f.error);
+    assert_int_equal(paper.longest_sheet, 70 * TW_IN); /* the default gives way */
+    folder_close(&f);
+}
+
 /* A shipped name, a path, and what is neither. */
 static void test_by_name(void **state) {
     folder f;
@@ -273,6 +311,8 @@ int main(void) {
         cmocka_unit_test(test_one_thing_wrong),
         cmocka_unit_test(test_wrong_basics),
         cmocka_unit_test(test_missing_keys_all_at_once),
+        cmocka_unit_test(test_no_echo_of_a_bad_width),
+        cmocka_unit_test(test_edges_of_ranges_are_fine),
         cmocka_unit_test(test_by_name),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

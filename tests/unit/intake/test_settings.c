@@ -64,6 +64,7 @@ static void test_ranges(void **state) {
     static const bad_case cases[] = {
         {"'date': '2027-02-29'", "not a day of the calendar"},
         {"'date': '2027-13-01'", "not a day of the calendar"},
+        {"'date': '2027-01-00'", "not a day of the calendar"},
         {"'date': '2027-00-10'", "not a day of the calendar"},
         {"'date': '2027-04-31'", "not a day of the calendar"},
         {"'date': '1900-02-29'", "not a day of the calendar"},

@@ -236,6 +236,40 @@ static void test_too_many(void **state) {
     folder_close(&f);
 }
 
+/* A size that is not good is told once; what is held against it is not told as well. */
+static void test_no_echo_of_a_bad_size(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    assert_int_equal(load_one(&f, "'size': '300x300in', 'border': '1in', 'signature': {'corner': "
+                                  "'top-left', 'width': '1in', 'height': '1in', 'inset': '1in'}"),
+                     TW_INPUT);
+    assert_int_equal(f.report.errors.count, 1);
+    folder_close(&f);
+}
+
+/* Exactly as much as there is room for. */
+static void test_edges_of_ranges_are_fine(void **state) {
+    static const char *const good[] = {
+        "'size': '4x6in', 'signature': {'corner': 'top-left', 'width': '3in', 'height': '5in', "
+        "'inset': '1in'}",
+        "'size': '200x200in', 'border': {'top': '0in', 'right': '1000mm', 'bottom': '0in', "
+        "'left': '0in'}, 'bleed': '2in', 'lip': '2in', 'window': {'reveal': '4in'}",
+        "'size': '1x1mm'",
+        "'picture': '1mm'",
+        "'picture': '200in'",
+        "'size': '8x10in', 'border': '3.999999in'",
+    };
+    folder f;
+    (void)state;
+    folder_open(&f);
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        assert_ok(load_one(&f, good[i]), f.error);
+        assert_clean(&f);
+    }
+    folder_close(&f);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_defaults),
@@ -245,6 +279,8 @@ int main(void) {
         cmocka_unit_test(test_wrong_sets),
         cmocka_unit_test(test_several_problems_and_good_ones_stay),
         cmocka_unit_test(test_too_many),
+        cmocka_unit_test(test_no_echo_of_a_bad_size),
+        cmocka_unit_test(test_edges_of_ranges_are_fine),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
