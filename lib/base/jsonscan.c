@@ -10,7 +10,7 @@
 #include "base/limits.h"
 #include "base/text.h"
 
-/* cJSON copies a number into 64 bytes and stops there. */
+/* cJSON 1.7.15 as published copies a number into 64 bytes and stops there. */
 enum { NUMBER_MOST = 63 };
 
 typedef struct scanner {
