@@ -22,6 +22,8 @@
 
 /* Bytes kept back before a write: large enough that the kernel is asked seldom. */
 #define TW_PDF_BUFFER ((size_t)256 << 10)
+/* The kernel is told to begin writing to the disk after each of these. */
+#define TW_PDF_BATCH ((uint64_t)8 << 20)
 
 typedef struct tw_pdf_box {
     HPDF_Page page;
@@ -65,7 +67,8 @@ struct tw_pdf {
     int descriptor;
     unsigned char *buffer;
     size_t held;
-    uint64_t written;
+    uint64_t written; /* asked for so far, what is held back included */
+    uint64_t on_way;  /* of these, told to the kernel to bring to the disk */
     tw_pdf_box *boxes;
     size_t box_count, box_room;
     tw_pdf_stream **images; /* by image index; NULL = not used yet */
