@@ -129,7 +129,7 @@ tw_code tw_kinds_make(tw_arena *arena, const tw_layout_problem *problem, const u
     for (size_t i = 0; i < problem->count; i++)
         count += take[i] != 0;
     sorted *entries = tw_arena_array(arena, count, sizeof *entries);
-    sorted **list = tw_arena_array(arena, count, sizeof *list);
+    sorted **list = tw_arena_array(arena, count, sizeof(sorted *));
     memset(out, 0, sizeof *out);
     out->items = tw_arena_array(arena, count, sizeof *out->items);
     out->order = tw_arena_array(arena, count, sizeof *out->order);

@@ -172,7 +172,7 @@ static int fill_open(const stacker *s, open_sheet *open, size_t *before) {
 static tw_code fill_sheets(stacker *s, tw_error *error) {
     open_sheet *open = tw_arena_array(s->arena, s->count, sizeof *open);
     size_t *before = tw_arena_array(s->arena, s->count, sizeof *before);
-    const tw_row **rows = tw_arena_array(s->arena, s->count, sizeof *rows);
+    const tw_row **rows = tw_arena_array(s->arena, s->count, sizeof(tw_row *));
     s->first = tw_arena_array(s->arena, s->count + 1, sizeof *s->first);
     if (open == NULL || before == NULL || rows == NULL || s->first == NULL)
         return tw_no_memory(error);
@@ -201,13 +201,13 @@ static int by_height(const void *left, const void *right) {
 }
 
 static tw_code list_rows(stacker *s, const tw_rows *rows, tw_error *error) {
-    s->rows = tw_arena_array(s->arena, rows->total, sizeof *s->rows);
+    s->rows = tw_arena_array(s->arena, rows->total, sizeof(tw_row *));
     if (s->rows == NULL)
         return tw_no_memory(error);
     for (size_t i = 0; i < rows->count; i++)
         for (size_t k = 0; k < rows->items[i].times; k++)
             s->rows[s->count++] = &rows->items[i];
-    qsort(s->rows, s->count, sizeof *s->rows, by_height);
+    qsort(s->rows, s->count, sizeof(tw_row *), by_height);
     return TW_OK;
 }
 

@@ -97,12 +97,18 @@ static tw_code judge_totals(const tw_judge *j, tw_error *error) {
 }
 
 static tw_code start(tw_judge *j, tw_error *error) {
-    if (j->layout->sheet_count < 0)
-        return tw_fail(error, TW_BUG, TW_WRONG "it has %d sheets", j->layout->sheet_count);
+    if (j->layout->sheet_count < 0) {
+        tw_fail(error, TW_BUG, TW_WRONG "it has %d sheets", j->layout->sheet_count);
+        return TW_BUG;
+    }
     j->state = tw_arena_array(j->arena, j->problem->count, sizeof *j->state);
     j->seen = tw_arena_array(j->arena, j->layout->placed_count, sizeof *j->seen);
     j->first = tw_arena_array(j->arena, (size_t)j->layout->sheet_count + 1, sizeof *j->first);
-    return j->state == NULL || j->seen == NULL || j->first == NULL ? tw_no_memory(error) : TW_OK;
+    if (j->state == NULL || j->seen == NULL || j->first == NULL) {
+        tw_no_memory(error);
+        return TW_MEMORY;
+    }
+    return TW_OK;
 }
 
 static tw_code judge_all(tw_judge *j, tw_error *error) {

@@ -190,12 +190,16 @@ static tw_code judge_use(const replay *r, tw_error *error) {
 
 static tw_code start(replay *r, tw_error *error) {
     const tw_judge *j = r->judge;
-    if (r->sheet->node_count < 1 || r->sheet->cut_count < 0)
-        return tw_fail(error, TW_BUG, TW_WRONG "sheet %d has no cut tree", r->number + 1);
+    if (r->sheet->node_count < 1 || r->sheet->cut_count < 0) {
+        tw_fail(error, TW_BUG, TW_WRONG "sheet %d has no cut tree", r->number + 1);
+        return TW_BUG;
+    }
     r->scraps = tw_arena_array(j->arena, (size_t)r->sheet->node_count, sizeof *r->scraps);
     r->found = tw_arena_array(j->arena, j->first[r->number + 1] - j->first[r->number], 1);
-    if (r->scraps == NULL || r->found == NULL)
-        return tw_no_memory(error);
+    if (r->scraps == NULL || r->found == NULL) {
+        tw_no_memory(error);
+        return TW_MEMORY;
+    }
     r->scraps[0] = (scrap){.there = true,
                            .right = j->problem->stock.width,
                            .bottom = j->layout->sheet_length[r->number],

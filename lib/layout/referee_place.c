@@ -159,7 +159,7 @@ static tw_code judge_bytes(const tw_judge *j, int sheet, const tw_piece **on_she
     size_t count = 0;
     for (size_t i = j->first[sheet]; i < j->first[sheet + 1]; i++)
         on_sheet[count++] = &j->problem->pieces[j->layout->placed[i].piece];
-    qsort(on_sheet, count, sizeof *on_sheet, by_image);
+    qsort(on_sheet, count, sizeof(tw_piece *), by_image);
     for (size_t i = 0; i < count; i++)
         if (on_sheet[i]->image < 0 || i == 0 || on_sheet[i]->image != on_sheet[i - 1]->image)
             bytes += on_sheet[i]->bytes;
@@ -205,7 +205,8 @@ static tw_code judge_sets(const tw_judge *j, tw_error *error) {
 tw_code tw_judge_places(const tw_judge *j, tw_error *error) {
     tw_code code = TW_OK;
     size_t *open = tw_arena_array(j->arena, j->layout->placed_count, sizeof *open);
-    const tw_piece **on_sheet = tw_arena_array(j->arena, j->layout->placed_count, sizeof *on_sheet);
+    const tw_piece **on_sheet =
+        tw_arena_array(j->arena, j->layout->placed_count, sizeof(tw_piece *));
     if (open == NULL || on_sheet == NULL)
         return tw_no_memory(error);
     for (int sheet = 0; sheet < j->layout->sheet_count && code == TW_OK; sheet++)
