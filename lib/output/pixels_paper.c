@@ -65,23 +65,23 @@ uint32_t tw_paper_light_mix(const tw_paper_light *light, uint32_t colour, uint32
 }
 
 static void row_of_8(const tw_paper_light *light, unsigned char *row, uint32_t count,
-                     int channels) {
+                     size_t channels) {
     const unsigned char *from = row;
     unsigned char *to = row;
     for (uint32_t i = 0; i < count; i++, from += channels + 1, to += channels) {
         unsigned char alpha = from[channels];
-        for (int c = 0; c < channels; c++)
+        for (size_t c = 0; c < channels; c++)
             to[c] = (unsigned char)tw_paper_light_mix(light, from[c], alpha);
     }
 }
 
 static void row_of_16(const tw_paper_light *light, unsigned char *row, uint32_t count,
-                      int channels) {
+                      size_t channels) {
     const unsigned char *from = row;
     unsigned char *to = row;
     for (uint32_t i = 0; i < count; i++, from += 2 * (channels + 1), to += 2 * channels) {
         uint32_t alpha = tw_big16(from + 2 * channels);
-        for (int c = 0; c < channels; c++) {
+        for (size_t c = 0; c < channels; c++) {
             uint32_t mix = tw_paper_light_mix(light, tw_big16(from + 2 * c), alpha);
             to[2 * c] = (unsigned char)(mix >> 8);
             to[2 * c + 1] = (unsigned char)mix;
@@ -92,7 +92,7 @@ static void row_of_16(const tw_paper_light *light, unsigned char *row, uint32_t 
 void tw_paper_light_row(const tw_paper_light *light, unsigned char *row, uint32_t count,
                         int channels) {
     if (light->most == 255)
-        row_of_8(light, row, count, channels);
+        row_of_8(light, row, count, (size_t)channels);
     else
-        row_of_16(light, row, count, channels);
+        row_of_16(light, row, count, (size_t)channels);
 }

@@ -19,7 +19,7 @@ typedef struct png_road {
 
 /* Signature and header again: the facts the sheet was planned by must be this file's. */
 static tw_code check_same(png_road *own, const tw_image *image, tw_error *error) {
-    unsigned char head[13];
+    unsigned char head[13] = {0};
     tw_code code = tw_png_signature(&own->chunk, error);
     if (code == TW_OK)
         code = tw_png_open_chunk(&own->chunk, error);

@@ -94,7 +94,7 @@ static tw_code decode_passes(tw_pixels *pixels, tw_error *error) {
 /* Samples of 1, 2 or 4 bits stand a byte each after decoding: put them together, first one in
  * the high bits (PNG, W3C, 7.2; ISO 32000-1 8.9.5.2 wants the same). */
 static void put_together(unsigned char *row, uint32_t count, int bits) {
-    uint32_t a_byte = 8u / (unsigned)bits;
+    uint32_t a_byte = bits == 1 ? 8 : bits == 2 ? 4 : 2;
     for (uint32_t i = 0; i < count; i += a_byte) {
         unsigned byte = 0;
         for (uint32_t k = 0; k < a_byte; k++)

@@ -13,6 +13,12 @@ static void put(unsigned char *to, bool big_endian, uint32_t value, size_t count
     }
 }
 
+/* Four letters. */
+static void put_name(unsigned char *to, const char *name) {
+    for (int i = 0; i < 4; i++)
+        to[i] = (unsigned char)name[i];
+}
+
 /* A directory entry (TIFF 6.0, section 2); a SHORT lies left in the value field. */
 static unsigned char *put_entry(unsigned char *to, bool big_endian, uint32_t tag, uint32_t type,
                                 uint32_t value) {
@@ -28,7 +34,7 @@ unsigned char *make_exif(bool big_endian, int orientation, uint32_t over, uint32
     uint32_t count = (orientation > 0 ? 1u : 0u) + (unit > 0 ? 3u : 0u);
     uint32_t ratio_at = 8 + 2 + 12 * count + 4;
     unsigned char *bytes = calloc(1, ratio_at + 8);
-    memcpy(bytes, big_endian ? "MM" : "II", 2);
+    bytes[0] = bytes[1] = big_endian ? 'M' : 'I';
     put(bytes + 2, big_endian, 42, 2);
     put(bytes + 4, big_endian, 8, 4);
     put(bytes + 8, big_endian, count, 2);
@@ -38,7 +44,7 @@ unsigned char *make_exif(bool big_endian, int orientation, uint32_t over, uint32
     if (unit > 0) {
         at = put_entry(at, big_endian, 282, 5, ratio_at);
         at = put_entry(at, big_endian, 283, 5, ratio_at);
-        at = put_entry(at, big_endian, 296, 3, (uint32_t)unit);
+        (void)put_entry(at, big_endian, 296, 3, (uint32_t)unit);
     }
     put(bytes + ratio_at, big_endian, over, 4);
     put(bytes + ratio_at + 4, big_endian, under, 4);
@@ -50,15 +56,15 @@ unsigned char *make_exif(bool big_endian, int orientation, uint32_t over, uint32
 static size_t put_description(unsigned char *tag, int version, const char *text) {
     size_t length = strlen(text);
     if (version < 4) {
-        memcpy(tag, "desc", 4);
+        put_name(tag, "desc");
         put(tag + 8, true, (uint32_t)length + 1, 4);
         memcpy(tag + 12, text, length + 1);
         return (12 + length + 1 + 78 + 3) & ~(size_t)3;
     }
-    memcpy(tag, "mluc", 4);
+    put_name(tag, "mluc");
     put(tag + 8, true, 1, 4);
     put(tag + 12, true, 12, 4);
-    memcpy(tag + 16, "enUS", 4);
+    put_name(tag + 16, "enUS");
     put(tag + 20, true, (uint32_t)(2 * length), 4);
     put(tag + 24, true, 28, 4);
     for (size_t i = 0; i < length; i++)
@@ -74,15 +80,15 @@ unsigned char *make_icc(const char *device_class, const char *space, int version
     put(bytes, true, (uint32_t)*length, 4);
     bytes[8] = (unsigned char)version;
     bytes[9] = version >= 4 ? 0x30 : 0x10;
-    memcpy(bytes + 12, device_class, 4);
-    memcpy(bytes + 16, space, 4);
-    memcpy(bytes + 20, "XYZ ", 4);
-    memcpy(bytes + 36, "acsp", 4);
+    put_name(bytes + 12, device_class);
+    put_name(bytes + 16, space);
+    put_name(bytes + 20, "XYZ ");
+    put_name(bytes + 36, "acsp");
     put(bytes + 68, true, 0xF6D6, 4); /* the D50 illuminant, which libpng wants to see */
     put(bytes + 72, true, 0x10000, 4);
     put(bytes + 76, true, 0xD32D, 4);
     put(bytes + 128, true, 1, 4);
-    memcpy(bytes + 132, "desc", 4);
+    put_name(bytes + 132, "desc");
     put(bytes + 136, true, 144, 4);
     put(bytes + 140, true, (uint32_t)tag, 4);
     return bytes;
