@@ -10,6 +10,7 @@
 
 #define LINE_MOST 78 /* columns */
 #define NAME_COLUMN 16
+#define FOOT_PARTS ((int64_t)12 * 32) /* 32nds of an inch in a foot */
 
 /* ------------------------------------------------ words */
 
@@ -43,11 +44,11 @@ static void add_blanks(tw_buffer *out, size_t count) {
 /* "5 ft 3 1/4 in (1.607 m)": to a 32nd of an inch and a millimetre. */
 static void add_feet(tw_buffer *out, tw_nm value) {
     char inches[TW_LENGTH_TEXT], metres[TW_LENGTH_TEXT];
-    int64_t parts = tw_scale(value, 32, TW_IN), rest = parts % (12 * 32);
-    if (parts >= 12 * 32)
-        tw_buffer_print(out, "%lld ft", (long long)(parts / (12 * 32)));
+    int64_t parts = tw_scale(value, 32, TW_IN), rest = parts % FOOT_PARTS;
+    if (parts >= FOOT_PARTS)
+        tw_buffer_print(out, "%lld ft", (long long)(parts / FOOT_PARTS));
     if (rest > 0 || parts == 0)
-        tw_buffer_print(out, "%s%s", parts >= 12 * 32 ? " " : "",
+        tw_buffer_print(out, "%s%s", parts >= FOOT_PARTS ? " " : "",
                         tw_inch_ruler(rest * (TW_IN / 32), inches));
     tw_decimal_text(tw_scale(value, 1000, TW_M), 3, true, metres, sizeof metres);
     tw_buffer_print(out, " (%s m)", metres);

@@ -31,10 +31,13 @@ int64_t tw_fit_ppi(const tw_fitted *fit);
 TW_USE_RESULT tw_code tw_signature_place(const tw_template *format, tw_size size, tw_rect *out,
                                          tw_error *error);
 
-/* What makes a line unprintable: TW_INPUT "too-big" or "too-few-pixels", message complete but
- * for its place. */
-TW_USE_RESULT tw_code tw_line_refuse(const tw_job_data *job, const tw_order *line,
+/* What makes a line unprintable, the message complete but for its place: a paper that holds the
+ * print no way round (TW_INPUT "too-big", "strip-too-thin"); too few pixels (TW_INPUT
+ * "too-few-pixels"). */
+TW_USE_RESULT tw_code tw_refuse_size(const tw_job_data *job, const tw_order *line,
                                      const tw_fitted *fit, tw_error *error);
+TW_USE_RESULT tw_code tw_refuse_pixels(const tw_job_data *job, const tw_order *line,
+                                       const tw_fitted *fit, tw_error *error);
 
 /* The facts of every image the lines name, each file once, sorted by path. `line_image` has an
  * entry a line (orders, then fillers): the image's index or SIZE_MAX when there is none. */

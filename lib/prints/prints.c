@@ -38,9 +38,7 @@ static tw_code fit_line(const tw_job_data *job, const tw_order *line, const tw_i
     tw_code code = refuse_name(line, why);
     if (code == TW_OK)
         code = tw_fit_image(format, image->upright_width, image->upright_height, &out->fit, why);
-    if (code == TW_OK)
-        code = tw_signature_place(format, out->fit.size, &out->signature, why);
-    return code == TW_OK ? tw_line_refuse(job, line, &out->fit, why) : code;
+    return code == TW_OK ? tw_signature_place(format, out->fit.size, &out->signature, why) : code;
 }
 
 static void add_copies(const tw_print *first, tw_prints *out) {
@@ -63,6 +61,23 @@ static tw_code make_room(tw_arena *arena, const tw_job_data *job, bool with_fill
     return out->items == NULL ? tw_no_memory(error) : TW_OK;
 }
 
+/* Both are looked for: a line is mended once, not twice. */
+static tw_code refuse_line(const tw_job_data *job, const tw_print *print, bool *refused,
+                           tw_report *report, tw_error *error) {
+    tw_error size = {.code = TW_OK}, pixels = {.code = TW_OK};
+    tw_code code = TW_OK;
+    *refused = false;
+    if (tw_refuse_size(job, print->line, &print->fit, &size) != TW_OK) {
+        *refused = true;
+        code = report_line(print->line, &size, report, error);
+    }
+    if (code == TW_OK && tw_refuse_pixels(job, print->line, &print->fit, &pixels) != TW_OK) {
+        *refused = true;
+        code = report_line(print->line, &pixels, report, error);
+    }
+    return code;
+}
+
 static tw_code make_line(const tw_job_data *job, size_t index, size_t image, bool keep,
                          tw_report *report, tw_prints *out, tw_error *error) {
     const tw_order *line = line_at(job, index);
@@ -74,6 +89,10 @@ static tw_code make_line(const tw_job_data *job, size_t index, size_t image, boo
         return TW_OK;
     if (fit_line(job, line, &out->images[image], &print, &why) != TW_OK)
         return report_line(line, &why, report, error);
+    bool refused;
+    tw_code code = refuse_line(job, &print, &refused, report, error);
+    if (code != TW_OK || refused)
+        return code;
     print.image_index = image;
     print.filler = index >= job->order_count;
     if (keep)

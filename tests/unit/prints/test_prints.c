@@ -178,6 +178,32 @@ static void too_big(void **state) {
     folder_close(&f);
 }
 
+#define ROLL_OF(width)                                                                             \
+    "{'trimwell': 1, 'name': 'satin', 'kind': 'roll', 'width': '" width "', 'length': '50ft',"     \
+    " 'margins': {'side': '1/4in', 'lead': '0in', 'tail': '0in'}}"
+#define BOX_OF(length)                                                                             \
+    "{'trimwell': 1, 'name': 'satin', 'kind': 'sheets', 'width': '24in', 'length': '" length "',"  \
+    " 'count': 9, 'margins': {'side': '0in', 'lead': '0in', 'tail': '0in'}}"
+
+/* A 24 in print on a roll sold as 610 mm (facts: labels differ by up to 0.4 mm): 0.4 mm beside it
+ * are neither nothing nor a strip that a trimmer holds (1/8 in). */
+static void too_thin_to_trim(void **state) {
+    (void)state;
+    static const char orders[] = "order,image,template\n1,b.png,24x36\n";
+    folder f;
+    day_open(&f, orders);
+    refuse_bad_lines(&f, ROLL_OF("610mm"), orders, 0,
+                     "orders.csv:2: a print of 36 in (914.4 mm) x 24 in (609.6 mm) leaves 0.016 in "
+                     "(0.4 mm) of paper \"satin\" beside it, too little to trim off: the trimmer "
+                     "takes strips of 1/8 in (3.2 mm)");
+    refuse_bad_lines(&f, ROLL_OF("24 1/8in"), orders, 1, NULL);
+    refuse_bad_lines(&f, ROLL_OF("24 7/64in"), orders, 0, "leaves 7/64 in (2.8 mm) of paper");
+    refuse_bad_lines(&f, ROLL_OF("36 1/16in"), orders, 1, NULL); /* the other way there is room */
+    refuse_bad_lines(&f, BOX_OF("36in"), orders, 1, NULL);
+    refuse_bad_lines(&f, BOX_OF("36 1/16in"), orders, 0, "leaves 1/16 in (1.6 mm) of paper");
+    folder_close(&f);
+}
+
 /* tiny.png, 240x300 on 8x10 with 1/2 in borders: 7 in wide, 240 / 7 = 34.2 ppi, 72 asked. */
 static void too_few_pixels(void **state) {
     (void)state;
@@ -282,6 +308,7 @@ int main(void) {
         cmocka_unit_test(fillers_are_validated),
         cmocka_unit_test(broken_images),
         cmocka_unit_test(too_big),
+        cmocka_unit_test(too_thin_to_trim),
         cmocka_unit_test(too_few_pixels),
         cmocka_unit_test(progress_and_cancel),
         cmocka_unit_test(too_many_prints),
