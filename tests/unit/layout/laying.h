@@ -40,8 +40,8 @@ static inline void laying_start(laying *l) {
                                   .longest_sheet = 60 * TW_IN,
                                   .sheet_most = 5080 * TW_MM,
                                   .machine_cuts = true};
-    l->problem.settings =
-        (tw_layout_settings){.turn = true, .narrowest_strip = EIGHTH_IN, .stages = 3};
+    l->problem.settings = (tw_layout_settings){
+        .turn = true, .narrowest_strip = EIGHTH_IN, .stages = 3, .steps = 2000};
     l->allocator = test_allocator(&l->memory);
     l->run.allocator = &l->allocator;
     l->problem.settings.run = &l->run;
@@ -110,14 +110,12 @@ static inline void laying_by_hand(laying *l, const tw_placed *placed, size_t cou
     l->layout.placed = tw_arena_array(l->arena, count, sizeof *placed);
     memcpy(l->layout.placed, placed, count * sizeof *placed);
     l->layout.placed_count = count;
-    while (sheet_length[l->layout.sheet_count] > 0)
-        l->layout.sheet_count++;
-    l->layout.sheet_length =
-        tw_arena_array(l->arena, (size_t)l->layout.sheet_count, sizeof *sheet_length);
-    for (int i = 0; i < l->layout.sheet_count; i++) {
-        l->layout.sheet_length[i] = sheet_length[i];
-        l->layout.used += sheet_length[i];
-    }
+    int sheets = 0;
+    while (sheet_length[sheets] > 0)
+        l->layout.used += sheet_length[sheets++];
+    l->layout.sheet_count = sheets;
+    l->layout.sheet_length = tw_arena_array(l->arena, (size_t)sheets, sizeof *sheet_length);
+    memcpy(l->layout.sheet_length, sheet_length, (size_t)sheets * sizeof *sheet_length);
 }
 
 static inline void laying_end(laying *l) {

@@ -38,7 +38,7 @@ static void across_first(void **state) {
     tw_placed placed[6];
     laying_start(&l);
     for (int i = 0; i < 6; i++)
-        put(&l, placed, i % 3 * 8 * TW_IN, i / 3 * 10 * TW_IN, 8 * TW_IN, 10 * TW_IN);
+        put(&l, placed, 8 * TW_IN * (i % 3), 10 * TW_IN * (i / 3), 8 * TW_IN, 10 * TW_IN);
     one_sheet(&l, placed, 20 * TW_IN);
     cut(&l);
     const tw_sheet_cuts *sheet = &l.cuts.sheets[0];
@@ -63,7 +63,7 @@ static void waste_of_a_row_once(void **state) {
     tw_placed placed[3];
     laying_start(&l);
     for (int i = 0; i < 3; i++)
-        put(&l, placed, i * 8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN);
+        put(&l, placed, 8 * TW_IN * i, 0, 8 * TW_IN, 10 * TW_IN);
     one_sheet(&l, placed, 12 * TW_IN);
     cut(&l);
     assert_int_equal(l.cuts.hand_cuts, 3);
@@ -154,9 +154,9 @@ static void order_of_stops(void **state) {
     tw_placed placed[6];
     laying_start(&l);
     for (int row = 0; row < 2; row++) {
-        put(&l, placed, 0, row * 10 * TW_IN, 8 * TW_IN, 10 * TW_IN);
-        put(&l, placed, 8 * TW_IN, row * 10 * TW_IN, 7 * TW_IN, 10 * TW_IN);
-        put(&l, placed, 15 * TW_IN, row * 10 * TW_IN, 9 * TW_IN, 10 * TW_IN);
+        put(&l, placed, 0, 10 * TW_IN * row, 8 * TW_IN, 10 * TW_IN);
+        put(&l, placed, 8 * TW_IN, 10 * TW_IN * row, 7 * TW_IN, 10 * TW_IN);
+        put(&l, placed, 15 * TW_IN, 10 * TW_IN * row, 9 * TW_IN, 10 * TW_IN);
     }
     one_sheet(&l, placed, 20 * TW_IN);
     cut(&l);
@@ -243,7 +243,7 @@ static void prints_thinner_than_a_strip(void **state) {
     l.problem.stock.width = 20 * TW_MM;
     put(&l, placed, 0, 0, 10 * TW_MM, 10 * TW_MM);
     for (int i = 0; i < 5; i++)
-        put(&l, placed, 10 * TW_MM, i * 2 * TW_MM, 10 * TW_MM, 2 * TW_MM);
+        put(&l, placed, 10 * TW_MM, 2 * TW_MM * i, 10 * TW_MM, 2 * TW_MM);
     one_sheet(&l, placed, 14 * TW_MM);
     cut(&l);
     assert_int_equal(l.cuts.sheets[0].cuts[0].along, TW_ACROSS);
@@ -254,7 +254,7 @@ static void prints_thinner_than_a_strip(void **state) {
 
 /* ---------------------------------------------------------------- random trees found again */
 
-enum { LEAST = 30 }; /* mm: no part of a random tree is smaller either way */
+#define LEAST (30 * TW_MM) /* no part of a random tree is smaller either way */
 
 typedef struct growing {
     laying *l;
@@ -264,8 +264,8 @@ typedef struct growing {
 } growing;
 
 static void grow(growing *g, tw_rect r, int depth) {
-    bool wide = r.width >= 2 * LEAST * TW_MM;
-    bool long_ = r.height >= 2 * LEAST * TW_MM;
+    bool wide = r.width >= 2 * LEAST;
+    bool long_ = r.height >= 2 * LEAST;
     if (depth == 0 || (!wide && !long_) || (depth < 6 && random_one_in(&g->s, 8))) {
         if (random_below(&g->s, 100) < g->wasted) {
             g->waste++;
@@ -279,11 +279,11 @@ static void grow(growing *g, tw_rect r, int depth) {
     tw_rect low = r;
     tw_rect high = r;
     if (wide && (!long_ || random_one_in(&g->s, 2))) {
-        low.width = LEAST * TW_MM + random_below(&g->s, r.width - 2 * LEAST * TW_MM + 1);
+        low.width = LEAST + random_below(&g->s, r.width - 2 * LEAST + 1);
         high.x += low.width;
         high.width -= low.width;
     } else {
-        low.height = LEAST * TW_MM + random_below(&g->s, r.height - 2 * LEAST * TW_MM + 1);
+        low.height = LEAST + random_below(&g->s, r.height - 2 * LEAST + 1);
         high.y += low.height;
         high.height -= low.height;
     }

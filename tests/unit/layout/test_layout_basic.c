@@ -34,11 +34,11 @@ static void three_across(void **state) {
     const tw_cut *cuts = l.cuts.sheets[0].cuts;
     for (int i = 0; i < 2; i++) {
         assert_int_equal(cuts[i].along, TW_ALONG);
-        assert_int_equal(cuts[i].at, (i + 1) * 8 * TW_IN);
+        assert_int_equal(cuts[i].at, 8 * TW_IN * (i + 1));
         assert_int_equal(cuts[i].stop, 8 * TW_IN);
         assert_int_equal(cuts[i].from, 0);
         assert_int_equal(cuts[i].to, 10 * TW_IN);
-        assert_int_equal(l.layout.placed[i].x, i * 8 * TW_IN);
+        assert_int_equal(l.layout.placed[i].x, 8 * TW_IN * i);
     }
     assert_true(cuts[0].machine_edge_low && cuts[0].machine_edge_high);
     assert_true(!cuts[1].machine_edge_low && cuts[1].machine_edge_high);

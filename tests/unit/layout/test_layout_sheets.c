@@ -255,9 +255,9 @@ static void cut_sheets(void **state) {
     laying_add(&l, 5, 210 * TW_MM, 297 * TW_MM, 10 * TW_MM);
     laying_run(&l);
     assert_int_equal(l.layout.sheet_count, 3);
-    assert_int_equal(l.layout.used, 3 * 483 * TW_MM);
+    assert_int_equal(l.layout.used, 3 * (483 * TW_MM));
     /* No two lie side by side: 5 x 210 = 1050 mm along, which three sheets hold. */
-    assert_int_equal(l.layout.bound, 3 * 483 * TW_MM);
+    assert_int_equal(l.layout.bound, 3 * (483 * TW_MM));
     assert_int_equal(l.layout.sheet_length[2], 483 * TW_MM);
     l.problem.stock.count = 2;
     laying_run(&l);

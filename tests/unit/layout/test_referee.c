@@ -50,6 +50,7 @@ static void objects(laying *l, const char *words) {
 static void every_copy_once(void **state) {
     (void)state;
     PLANT(placed[4].piece = 99, "no piece 99");
+    PLANT(placed[4].piece = 7, "no piece 7, only 7");
     PLANT(placed[4].piece = 3, "listed twice");
     PLANT(l.layout.left[0].piece = 4, "listed twice");
     PLANT(l.layout.left_count = 1, "neither placed nor left");
