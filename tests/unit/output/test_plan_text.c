@@ -89,6 +89,15 @@ static void two_papers(void **state) {
                                        "less\n  waste       12.6 % of the sheets\n"));
     assert_non_null(strstr(text.bytes, "all papers\n  paper used  4 ft (1.219 m) on 3 sheets\n"));
     tw_buffer_free(&text);
+    /* a bound of a little over one sheet is two: a sheet counts whole */
+    tw_plan_data *plan;
+    tw_prints prints = day_prints(&f);
+    assert_ok(tw_plan_make(f.arena, f.job, &prints, NULL, &f.report, &plan, &f.error), f.error);
+    plan->papers[1].totals.bound_length = 19 * TW_IN + 1;
+    tw_buffer_start(&text, &f.allocator);
+    assert_ok(tw_plan_text(plan, &text, &f.error), f.error);
+    assert_non_null(strstr(text.bytes, "  at least    2 sheets: "));
+    tw_buffer_free(&text);
     folder_close(&f);
 }
 
