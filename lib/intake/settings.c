@@ -51,6 +51,7 @@ static void take_offset(tw_reader *r, const tw_json_value *marks, tw_marks *out)
 
 /* In points, as line weights are said. */
 static void take_weight(tw_reader *r, const tw_json_value *marks, tw_nm *out) {
+    const char *text = "";
     tw_nm weight = 0;
     tw_error e = {0};
     if (!tw_take_length(r, marks, "weight", 0, TW_LENGTH_MOST, &weight))
@@ -59,8 +60,9 @@ static void take_weight(tw_reader *r, const tw_json_value *marks, tw_nm *out) {
         *out = weight;
         return;
     }
+    (void)!tw_json_string(tw_json_get(marks, "weight"), &text, &e); /* read above: it is a text */
     tw_json_fail(tw_json_get(marks, "weight"), &e, TW_INPUT, "out-of-range",
-                 "\"weight\" may be more than 0pt, up to 3pt");
+                 "\"weight\" is \"%.40s\"; it may be more than 0pt, up to 3pt", text);
     tw_problem(r, &e);
 }
 

@@ -58,7 +58,11 @@ static void take_size(tw_reader *r, const tw_json_value *value, tw_template *t) 
         tw_name_key(&e, "size");
         tw_problem(r, &e);
     } else if (!side_fits(t->size.width) || !side_fits(t->size.height)) {
-        problem(r, size, "out-of-range", "a side of \"size\" may be from 1 mm to 200 in (5080 mm)");
+        char wide[TW_LENGTH_TEXT], high[TW_LENGTH_TEXT];
+        tw_json_fail(size, &e, TW_INPUT, "out-of-range",
+                     "\"size\" is %s by %s; a side may be from 1 mm to 200 in (5080 mm)",
+                     tw_length_both(t->size.width, wide), tw_length_both(t->size.height, high));
+        tw_problem(r, &e);
         t->size = (tw_size){0, 0};
     }
 }

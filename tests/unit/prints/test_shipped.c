@@ -21,9 +21,12 @@ static void picture_image(const folder *f, const tw_template *t, bool across, co
     day_image(f, name, (uint32_t)(wide * PPI / TW_IN), (uint32_t)(high * PPI / TW_IN), false, true);
 }
 
+/* Beside the print nothing is left, or a strip that a trimmer can hold (1/8 in): 24 in prints do
+ * not suit a 610 mm roll, 0.4 mm wider. */
 static bool fits(const paper_case *paper, const tw_template *t) {
     tw_nm low = t->size.width, high = t->size.height; /* shipped sizes are upright */
-    return low <= paper->width && high <= paper->length;
+    tw_nm beside = paper->width - low;
+    return (beside == 0 || beside >= TW_IN / 8) && high <= paper->length;
 }
 
 /* Orders for every template of the set that fits the paper, each upright and turned. */
