@@ -13,9 +13,9 @@
 TW_USE_RESULT tw_code tw_job_load(tw_arena *arena, const char *path, tw_report *report,
                                   tw_job_data **out, tw_error *error);
 
-/* A paper or template set by path or shipped name (relative paths start at `folder`). Every problem is
- * in the report; the first of them is also what is returned. Templates that are good stay in the
- * list when others are not. */
+/* A paper or template set by path or shipped name (relative paths start at `folder`). Every
+ * problem is in the report; the first of them is also what is returned. Templates that are good
+ * stay in the list when others are not. */
 TW_USE_RESULT tw_code tw_paper_load(tw_arena *arena, const char *folder, const char *name,
                                     tw_report *report, tw_paper *out, tw_error *error);
 TW_USE_RESULT tw_code tw_templates_load(tw_arena *arena, const char *folder, const char *name,

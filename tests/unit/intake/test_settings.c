@@ -193,7 +193,7 @@ static void test_names(void **state) {
     folder f;
     (void)state;
     folder_open(&f);
-    memset(long_name, 'x', sizeof long_name);
+    memset(long_name, 'n', sizeof long_name);
     for (int length = 100; length <= 101; length++) {
         snprintf(text, sizeof text,
                  "{'trimwell': 1, 'name': '%.*s', 'papers': ['satin-24in'], 'templates': "
@@ -204,7 +204,7 @@ static void test_names(void **state) {
         assert_ok(folder_load(&f), f.error);
         assert_int_equal(f.report.errors.count, length == 101);
     }
-    assert_error(&f, "\"name\": \"xxxx");
+    assert_error(&f, "\"name\": \"nnnn");
     assert_error(&f, "is too long; 1 to 100 bytes are allowed");
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         folder_again(&f);
