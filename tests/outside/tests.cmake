@@ -1,16 +1,18 @@
 # Checks against the outside: each program composes print days with the built command and reads
 # what it wrote with other people's tools (qpdf, poppler, MuPDF, Ghostscript, libpng, libjpeg).
-add_library(tw_outside STATIC
-            ${CMAKE_CURRENT_LIST_DIR}/outside.c ${CMAKE_CURRENT_LIST_DIR}/pdf_page.c)
-target_link_libraries(tw_outside PUBLIC tw_flags PkgConfig::CJSON PkgConfig::CMOCKA m)
+file(GLOB helpers CONFIGURE_DEPENDS ${CMAKE_CURRENT_LIST_DIR}/*.c)
+list(FILTER helpers EXCLUDE REGEX "/test_[^/]*$")
+add_library(tw_outside STATIC ${helpers})
+target_link_libraries(tw_outside PUBLIC tw_flags PkgConfig::CJSON PkgConfig::CMOCKA m
+                      tw_make_image PNG::PNG JPEG::JPEG)
+target_include_directories(tw_outside PUBLIC ${CMAKE_CURRENT_SOURCE_DIR}/unit)
 target_compile_definitions(tw_outside PUBLIC TRIMWELL_COMMAND="$<TARGET_FILE:trimwell-command>")
 
 file(GLOB programs CONFIGURE_DEPENDS ${CMAKE_CURRENT_LIST_DIR}/test_*.c)
 foreach(program IN LISTS programs)
   get_filename_component(name ${program} NAME_WE)
   add_executable(outside_${name} ${program})
-  target_link_libraries(outside_${name} PRIVATE tw_outside tw_make_image PNG::PNG)
-  target_include_directories(outside_${name} PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/unit)
+  target_link_libraries(outside_${name} PRIVATE tw_outside)
   add_dependencies(outside_${name} trimwell-command)
   add_test(NAME outside/${name} COMMAND outside_${name})
   set_tests_properties(outside/${name} PROPERTIES TIMEOUT 240)
