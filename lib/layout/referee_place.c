@@ -81,12 +81,12 @@ static tw_nm gap_needed(const tw_judge *j, tw_nm bleed_a, tw_nm bleed_b) {
     return clampable(gap, j->problem->settings.narrowest_strip);
 }
 
-/* Two prints are apart when a straight strip as wide as their gap lies between them. */
+/* Two prints are apart when a straight strip as wide as their gap lies between them. `a` begins no
+ * further down the sheet than `b`. */
 static bool apart(const tw_judge *j, const tw_seen *a, const tw_seen *b) {
     return b->left - a->right >= gap_needed(j, a->bleed[1], b->bleed[3]) ||
            a->left - b->right >= gap_needed(j, b->bleed[1], a->bleed[3]) ||
-           b->top - a->bottom >= gap_needed(j, a->bleed[2], b->bleed[0]) ||
-           a->top - b->bottom >= gap_needed(j, b->bleed[2], a->bleed[0]);
+           b->top - a->bottom >= gap_needed(j, a->bleed[2], b->bleed[0]);
 }
 
 /* No gap on the sheet is wider than this. */

@@ -63,9 +63,10 @@ static void sheets_in_order(void **state) {
           "placed are not in order");
     PLANT((placed[3].sheet = 2, placed[4].sheet = 2), "sheet 3 follows sheet 1");
     PLANT((placed[3].sheet = 0, placed[4].sheet = 0, placed[3].y = placed[4].y = 10 * TW_IN),
-          "holds no print");
+          "sheet 2 of 2 holds no print");
     PLANT(placed[0].sheet = -1, "sheet 0 follows");
     PLANT(placed[4].sheet = 0, "sheet 1 follows sheet 2");
+    PLANT(placed[4].sheet = 2, "sheet 3 follows sheet 2 of 2");
     PLANT(l.layout.sheet_count = -1, "-1 sheets");
 }
 
@@ -79,7 +80,7 @@ static void turns_allowed(void **state) {
 
 static void pins_kept(void **state) {
     (void)state;
-    PLANT(l.pieces[4].pin_sheet = 0, "pinned to sheet 1");
+    PLANT(l.pieces[4].pin_sheet = 0, "lies on sheet 2, pinned to sheet 1");
     PLANT((l.pieces[4].pinned_place = true, l.pieces[4].pin_x = TW_IN), "not where it is pinned");
     PLANT((l.pieces[3].pinned_place = true, l.pieces[3].pin_turned = true),
           "not where it is pinned");
@@ -90,7 +91,7 @@ static void inside_the_sheet(void **state) {
     PLANT(placed[0].x = -1, "over the left edge");
     PLANT(placed[2].x += 1, "over the right edge");
     PLANT(placed[0].y = -1, "over the leading edge");
-    PLANT(placed[4].y = 2 * TW_IN + 1, "over the trailing edge");
+    PLANT(placed[4].y = 2 * TW_IN + 1, "over the trailing edge of sheet 2");
 }
 
 /* The edge named needs 1 nm more than there is. */
@@ -123,7 +124,7 @@ static void distances_that_can_be_cut(void **state) {
 
 static void apart_from_each_other(void **state) {
     (void)state;
-    PLANT(placed[4].x -= 1, "too close");
+    PLANT(placed[4].x -= 1, "too close on sheet 2");
     PLANT((placed[4].x = placed[3].x, placed[4].y = placed[3].y), "too close");
     PLANT(l.problem.settings.gutter = 1, "too close");
     PLANT(l.pieces[3].bleed.side[TW_RIGHT] = 1, "pieces 3 and 4");
@@ -157,12 +158,15 @@ static void apart_down_the_sheet(void **state) {
 
 static void pages(void **state) {
     (void)state;
-    PLANT(l.problem.stock.shortest_sheet = 10 * TW_IN + 1, "under the shortest");
-    PLANT(l.problem.stock.longest_sheet = 12 * TW_IN - 1, "over the longest");
-    PLANT(l.problem.stock.sheet_most = 12 * TW_IN - 1, "over the longest");
+    PLANT(l.problem.stock.shortest_sheet = 10 * TW_IN + 1,
+          "sheet 1 is 254 mm long, under the shortest");
+    PLANT(l.problem.stock.longest_sheet = 12 * TW_IN - 1,
+          "sheet 2 is 304.8 mm long, over the longest");
+    PLANT(l.problem.stock.sheet_most = 12 * TW_IN - 1,
+          "sheet 2 is 304.8 mm long, over the longest");
     PLANT((l.problem.stock.roll = false, l.problem.stock.length = 10 * TW_IN,
            l.problem.stock.count = 2),
-          "not the whole sheet");
+          "sheet 2 is 304.8 mm long, not the whole sheet");
 }
 
 static void bytes(void **state) {
