@@ -33,7 +33,6 @@ void *tw_arena_grow(tw_arena *arena, void *items, size_t count, size_t *room, si
 void *tw_block_new(const tw_allocator *allocator, size_t size);
 void tw_block_free(const tw_allocator *allocator, void *block);
 /* Grow or shrink a block whose used size is known. The old block stays valid on failure. */
-void *tw_block_resize(const tw_allocator *allocator, void *block, size_t old_size,
-                      size_t new_size);
+void *tw_block_resize(const tw_allocator *allocator, void *block, size_t old_size, size_t new_size);
 
 #endif

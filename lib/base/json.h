@@ -46,8 +46,7 @@ TW_USE_RESULT tw_code tw_json_object(const tw_json_value *value, const char *con
                                      size_t key_count, const char *const *required,
                                      size_t required_count, tw_error *error);
 /* Typed reads; the wrong kind is an error that says what was seen and what is wanted. */
-TW_USE_RESULT tw_code tw_json_string(const tw_json_value *value, const char **out,
-                                     tw_error *error);
+TW_USE_RESULT tw_code tw_json_string(const tw_json_value *value, const char **out, tw_error *error);
 TW_USE_RESULT tw_code tw_json_bool(const tw_json_value *value, bool *out, tw_error *error);
 TW_USE_RESULT tw_code tw_json_number(const tw_json_value *value, double *out, tw_error *error);
 /* A whole number in low..high. */

@@ -19,7 +19,7 @@ tw_nm tw_rect_right(tw_rect r);
 tw_nm tw_rect_bottom(tw_rect r);
 /* Larger by `by` on every side (negative shrinks). */
 tw_rect tw_rect_spread(tw_rect r, tw_nm by);
-bool tw_rect_overlap(tw_rect a, tw_rect b);  /* sharing an edge is no overlap */
+bool tw_rect_overlap(tw_rect a, tw_rect b); /* sharing an edge is no overlap */
 bool tw_rect_inside(tw_rect in, tw_rect out);
 /* A print's own sides or rectangle after a quarter turn clockwise: the upright top becomes the
  * right side. `upright` is the size of the print before the turn; r lies in that print. */

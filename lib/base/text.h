@@ -15,8 +15,8 @@ size_t tw_utf8_put(uint32_t character, char out[4]);
 /* The nearest of `count` names by edit distance (case ignored), or NULL when none is near: at
  * most a third of the longer name's length, at least 1. Ties go to the first. */
 const char *tw_nearest(const char *name, const char *const *names, size_t count);
-bool tw_same_name(const char *a, const char *b);           /* both may be NULL */
-bool tw_same_ignoring_case(const char *a, const char *b);  /* ASCII case */
+bool tw_same_name(const char *a, const char *b);          /* both may be NULL */
+bool tw_same_ignoring_case(const char *a, const char *b); /* ASCII case */
 
 /* A growing text on an allocator; after a failed append `failed` stays set and all is a no-op,
  * so it is checked once at the end. */

@@ -30,10 +30,10 @@ TW_USE_RESULT tw_code tw_job_quick(tw_arena *arena, const char *paper, const cha
                                    tw_report *report, tw_job_data **out, tw_error *error);
 
 /* Orders and fillers (CSV); called by tw_job_load. */
-TW_USE_RESULT tw_code tw_orders_load(tw_arena *arena, const tw_json_value *value,
-                                     tw_job_data *job, tw_report *report, tw_error *error);
-TW_USE_RESULT tw_code tw_fillers_load(tw_arena *arena, const tw_json_value *value,
-                                      tw_job_data *job, tw_report *report, tw_error *error);
+TW_USE_RESULT tw_code tw_orders_load(tw_arena *arena, const tw_json_value *value, tw_job_data *job,
+                                     tw_report *report, tw_error *error);
+TW_USE_RESULT tw_code tw_fillers_load(tw_arena *arena, const tw_json_value *value, tw_job_data *job,
+                                      tw_report *report, tw_error *error);
 
 /* The facts of one image file, from its structure alone: kind by its first bytes, never by its
  * name. Damage that structure shows is TW_DAMAGED; an unknown kind TW_INPUT by name. */
@@ -46,8 +46,8 @@ TW_USE_RESULT tw_code tw_jpeg_read(tw_arena *arena, int descriptor, int64_t size
                                    tw_error *error);
 /* Orientation and resolution from an Exif block (TIFF header on). Leaves *out alone when the
  * block says nothing usable. */
-void tw_exif_read(const unsigned char *bytes, size_t length, int *orientation,
-                  int64_t *density_x, int64_t *density_y);
+void tw_exif_read(const unsigned char *bytes, size_t length, int *orientation, int64_t *density_x,
+                  int64_t *density_y);
 
 /* What an ICC header says (ICC.1 / ISO 15076-1 clause 7.2). */
 typedef struct tw_profile {

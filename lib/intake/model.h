@@ -38,8 +38,8 @@ typedef struct tw_paper {
     tw_place place;
     const char *name;
     tw_paper_kind kind;
-    tw_nm width, length; /* roll: length = what is left; sheets: as it feeds */
-    int64_t count;       /* sheets only */
+    tw_nm width, length;    /* roll: length = what is left; sheets: as it feeds */
+    int64_t count;          /* sheets only */
     tw_nm side, lead, tail; /* margins: where no ink may be */
     tw_nm lost_each_sheet, lost_each_load, lost_core_end;
     tw_nm edge_trim;
@@ -133,18 +133,18 @@ typedef struct tw_image {
     uint32_t width, height; /* as stored */
     int depth;              /* bits a channel as stored: 1 2 4 8 16 */
     bool palette, alpha, interlaced, progressive;
-    bool transparent_key;  /* PNG tRNS on grey or RGB; palette with tRNS sets alpha */
-    bool inverted_cmyk;    /* JPEG with an Adobe marker */
-    int jpeg_components;   /* 1 3 4 */
-    int orientation;       /* Exif 1..8, 1 when unsaid */
+    bool transparent_key; /* PNG tRNS on grey or RGB; palette with tRNS sets alpha */
+    bool inverted_cmyk;   /* JPEG with an Adobe marker */
+    int jpeg_components;  /* 1 3 4 */
+    int orientation;      /* Exif 1..8, 1 when unsaid */
     uint32_t upright_width, upright_height; /* after Exif */
-    int64_t density_x, density_y; /* pixels per metre, 0 = unsaid */
-    const unsigned char *profile; /* embedded ICC, NULL = none */
+    int64_t density_x, density_y;           /* pixels per metre, 0 = unsaid */
+    const unsigned char *profile;           /* embedded ICC, NULL = none */
     size_t profile_length;
-    const char *profile_description; /* NULL when none or unreadable */
-    bool says_srgb;        /* PNG sRGB chunk */
-    int64_t bytes;         /* size of the file */
-    const char *profile_problem; /* why an embedded profile is not usable, or NULL */
+    const char *profile_description;    /* NULL when none or unreadable */
+    bool says_srgb;                     /* PNG sRGB chunk */
+    int64_t bytes;                      /* size of the file */
+    const char *profile_problem;        /* why an embedded profile is not usable, or NULL */
     const unsigned char *palette_bytes; /* PNG colour type 3: palette_size times red, green, blue */
     int palette_size;                   /* also set where a PLTE only suggests colours */
     int64_t data_at, data_bytes;        /* PNG: the first IDAT chunk; the payload of them all */

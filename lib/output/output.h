@@ -13,8 +13,8 @@
 typedef struct tw_pdf tw_pdf;
 
 typedef struct tw_pdf_facts {
-    const char *title;   /* Info /Title */
-    const char *identity;/* hashed into the trailer's deterministic ID */
+    const char *title;      /* Info /Title */
+    const char *identity;   /* hashed into the trailer's deterministic ID */
     const tw_image *images; /* what TW_OP_IMAGE indexes; NULL for text-only documents */
     size_t image_count;
     const tw_run *run;
@@ -38,12 +38,12 @@ typedef struct tw_pixels tw_pixels;
 typedef struct tw_pixels_form {
     uint32_t width, height;
     int bits, channels;
-    bool dct;         /* else Flate with PNG predictor 15 */
-    bool invert;      /* /Decode [1 0 ...] */
-    bool untouched;   /* passes through */
-    const char *road; /* why: one phrase for inspect */
+    bool dct;             /* else Flate with PNG predictor 15 */
+    bool invert;          /* /Decode [1 0 ...] */
+    bool untouched;       /* passes through */
+    const char *road;     /* why: one phrase for inspect */
     int colour_transform; /* dct: /ColorTransform (ISO 32000-1 Table 13); -1 = leave it out */
-    int palette_size; /* > 0: /Indexed, `palette` holds 3 bytes an entry */
+    int palette_size;     /* > 0: /Indexed, `palette` holds 3 bytes an entry */
     unsigned char palette[768];
 } tw_pixels_form;
 

@@ -61,8 +61,7 @@ TW_USE_RESULT tw_code tw_prints_make(tw_arena *arena, const tw_job_data *job, bo
  * signature place, ppi, untagged, near-miss sizes, doubled lines...), one each line of the
  * orders; those in the line's `accept` are left out. */
 TW_USE_RESULT tw_code tw_prints_check(tw_arena *arena, const tw_job_data *job,
-                                      const tw_prints *prints, tw_report *report,
-                                      tw_error *error);
+                                      const tw_prints *prints, tw_report *report, tw_error *error);
 /* The names `accept` may hold, NULL ended. */
 const char *const *tw_acceptable_warnings(void);
 

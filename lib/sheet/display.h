@@ -54,9 +54,8 @@ typedef struct tw_page {
 } tw_page;
 
 /* Each adds one op; TW_MEMORY when there is none. Text is copied into the arena. */
-TW_USE_RESULT tw_code tw_page_line(tw_arena *arena, tw_page *page, tw_role role, tw_nm x0,
-                                   tw_nm y0, tw_nm x1, tw_nm y1, tw_nm weight, int grey,
-                                   tw_error *error);
+TW_USE_RESULT tw_code tw_page_line(tw_arena *arena, tw_page *page, tw_role role, tw_nm x0, tw_nm y0,
+                                   tw_nm x1, tw_nm y1, tw_nm weight, int grey, tw_error *error);
 TW_USE_RESULT tw_code tw_page_box(tw_arena *arena, tw_page *page, tw_role role, tw_rect rect,
                                   tw_nm weight, int grey, int fill, tw_error *error);
 TW_USE_RESULT tw_code tw_page_text(tw_arena *arena, tw_page *page, tw_role role, tw_nm x, tw_nm y,

@@ -42,7 +42,7 @@ typedef struct tw_plan_sheet {
 } tw_plan_sheet;
 
 typedef struct tw_totals {
-    tw_nm length;       /* pages and lost paper */
+    tw_nm length; /* pages and lost paper */
     tw_nm bound_length;
     /* areas in square millimetres x 10^6 would overflow in nm2: kept as nm x nm in 128 bits is
      * not plain data, so as mm2 millionths rounded half up */
@@ -75,8 +75,8 @@ typedef struct tw_plan_data {
 } tw_plan_data;
 
 /* Lay out every paper's prints, cut, have the referee check it, and draw each sheet. */
-TW_USE_RESULT tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job,
-                                   const tw_prints *prints, const tw_run *run, tw_report *report,
-                                   tw_plan_data **out, tw_error *error);
+TW_USE_RESULT tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *prints,
+                                   const tw_run *run, tw_report *report, tw_plan_data **out,
+                                   tw_error *error);
 
 #endif
