@@ -4,6 +4,7 @@
  */
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "commands.h"
 #include "terminal.h"
@@ -15,18 +16,18 @@ static tw_code code_of(const outcome *result) {
     return first == NULL ? TW_OK : first->code;
 }
 
-/* The first of the outcome's own errors may be the job's first as well: said once. */
+/* What ended the run may be one of the job's errors as well: said once. */
 static bool is_of_job(const outcome *result, const tw_error *error) {
     char text[2048], other[2048];
-    const tw_error *first = result->job == NULL ? NULL : tw_job_error(result->job, 0);
-    if (first == NULL)
-        return false;
+    const tw_error *of_job;
     tw_error_text(error, text, sizeof text);
-    tw_error_text(first, other, sizeof other);
-    for (size_t i = 0; i < sizeof text && (text[i] != '\0' || other[i] != '\0'); i++)
-        if (text[i] != other[i])
-            return false;
-    return true;
+    for (size_t i = 0; result->job != NULL && (of_job = tw_job_error(result->job, i)) != NULL;
+         i++) {
+        tw_error_text(of_job, other, sizeof other);
+        if (strcmp(text, other) == 0)
+            return true;
+    }
+    return false;
 }
 
 static void say_messages(const outcome *result) {

@@ -2,7 +2,6 @@
 #include "terminal.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -25,22 +24,7 @@ static void watch_signal(int number) {
     sigaction(number, &action, NULL);
 }
 
-/* A stream that was closed by the caller would lend its number to the next file opened, and
- * messages would go into a PDF. It is opened the wrong way round, so that using it still fails. */
-static void fill_stream(int descriptor, int flags) {
-    if (fcntl(descriptor, F_GETFD) != -1 || errno != EBADF)
-        return;
-    int opened = open("/dev/null", flags);
-    if (opened >= 0 && opened != descriptor) {
-        dup2(opened, descriptor);
-        close(opened);
-    }
-}
-
 void terminal_prepare(void) {
-    fill_stream(STDIN_FILENO, O_WRONLY);
-    fill_stream(STDOUT_FILENO, O_RDONLY);
-    fill_stream(STDERR_FILENO, O_RDONLY);
     signal(SIGPIPE, SIG_IGN);
     signal(SIGXFSZ, SIG_IGN);
     watch_signal(SIGINT);

@@ -4,8 +4,7 @@
 
 #include "trimwell.h"
 
-/* Before anything is opened: standard streams exist, a broken pipe or a file-size limit is a
- * write error and not a death, Ctrl-C raises a flag. */
+/* A broken pipe or a file-size limit is a write error and not a death; Ctrl-C raises a flag. */
 void terminal_prepare(void);
 
 /* "trimwell: FILE:LINE: message (hint)" and "trimwell: warning: ..." on standard error. */

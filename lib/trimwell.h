@@ -97,7 +97,7 @@ typedef struct tw_job tw_job;
 
 /* Read a job: `path` is job.json or its folder. Problems that reading can go on after become the
  * job's errors and warnings and the call still succeeds. When reading cannot go on the reason is
- * returned; it is also the job's first error and *out a job whose messages can be read (NULL
+ * returned; it is also among the job's errors and *out a job whose messages can be read (NULL
  * only for want of memory). Close it either way. `run` may be NULL; what it points to must
  * outlive the job. */
 TW_API TW_USE_RESULT tw_code tw_job_open(const char *path, const tw_run *run, tw_job **out,

@@ -37,17 +37,13 @@ static bool is_about_input(tw_code code) {
     return code == TW_USAGE || code == TW_INPUT || code == TW_DAMAGED || code == TW_NOT_YET;
 }
 
-/* Reading stopped: the reason becomes the job's first error, for it hides what comes after. */
+/* Reading stopped: the reason becomes one of the job's errors, after those found before it. */
 static tw_code reading_stopped(tw_job *job, tw_error *why, tw_error *error) {
     tw_code code = why->code;
     tw_error ignored;
     job->data = NULL;
     if (tw_report_error(&job->report, why, &ignored) != TW_OK)
         code = tw_no_memory(why);
-    for (size_t i = job->report.errors.count; i > 1; i--)
-        job->report.errors.items[i - 1] = job->report.errors.items[i - 2];
-    if (job->report.errors.count > 0)
-        job->report.errors.items[0] = *why;
     if (error != NULL)
         *error = *why;
     return code;

@@ -6,7 +6,6 @@
 #include <errno.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 #include "base/file.h"
 #include "trimwell_scene.h"
@@ -73,7 +72,6 @@ typedef struct starting {
     const char *folder, *photos;
     const tw_allocator *allocator;
     const tw_run *run;
-    bool made_folder, made_photos; /* by us, so ours to take away when it fails */
 } starting;
 
 static tw_code refuse(const char *folder, const char *name, const char *message, tw_error *error) {
@@ -122,10 +120,9 @@ static tw_code write_scene(const starting *s, tw_files *files, const tw_scene *s
     return code;
 }
 
-static tw_code write_photos(starting *s, tw_error *error) {
+static tw_code write_photos(const starting *s, tw_error *error) {
     tw_files *files = NULL;
     tw_code code = tw_files_start(s->allocator, s->photos, &files, error);
-    s->made_photos = code == TW_OK;
     for (size_t i = 0; i < SCENES && code == TW_OK; i++) {
         code = step(s, i, error);
         if (code == TW_OK)
@@ -148,10 +145,10 @@ static tw_code write_texts(tw_files *files, tw_error *error) {
     return code;
 }
 
-/* The texts get their names last: a folder with a job.json in it is a whole print day. */
-static tw_code write_day(starting *s, tw_error *error) {
+/* The texts get their names last: a folder with a job.json in it is a whole print day. What is
+ * abandoned takes the folders it made with it. */
+static tw_code write_day(const starting *s, tw_error *error) {
     tw_files *files = NULL;
-    s->made_folder = !tw_path_exists(s->folder);
     tw_code code = tw_files_start(s->allocator, s->folder, &files, error);
     if (code == TW_OK)
         code = write_texts(files, error);
@@ -163,18 +160,6 @@ static tw_code write_day(starting *s, tw_error *error) {
     return code;
 }
 
-static void take_away(const starting *s, tw_arena *arena) {
-    const char *path;
-    if (s->made_photos) {
-        for (size_t i = 0; i < SCENES; i++)
-            if ((path = tw_path_join(arena, s->photos, scenes[i].name)) != NULL)
-                (void)unlink(path);
-        (void)rmdir(s->photos);
-    }
-    if (s->made_folder)
-        (void)rmdir(s->folder);
-}
-
 tw_code tw_start(const char *folder, const tw_run *run, tw_error *error) {
     starting s = {.folder = folder, .run = run, .allocator = run == NULL ? NULL : run->allocator};
     tw_code code = check_free(folder, error);
@@ -183,8 +168,6 @@ tw_code tw_start(const char *folder, const tw_run *run, tw_error *error) {
     tw_arena *arena = tw_arena_new(s.allocator, 0);
     s.photos = arena == NULL ? NULL : tw_path_join(arena, folder, "photos");
     code = s.photos == NULL ? tw_no_memory(error) : write_day(&s, error);
-    if (code != TW_OK && s.photos != NULL)
-        take_away(&s, arena);
     tw_arena_free(arena);
     return code;
 }

@@ -168,7 +168,7 @@ tw_code tw_result_json(const tw_result *result, const tw_allocator *allocator, c
     size_t own = first == NULL ? 0 : result->error_count;
     tw_buffer buffer;
     tw_buffer_start(&buffer, allocator);
-    if (first == NULL && job != NULL)
+    if (job != NULL && (first == NULL || is_listed(errors, first)))
         first = tw_job_error(job, 0);
     tw_buffer_print(&buffer, "{\"ok\": %s", first == NULL ? "true" : "false");
     add_messages(&buffer, "warnings", NULL, 0, job == NULL ? NULL : &job->report.warnings);

@@ -56,6 +56,7 @@ code 4
 silent
 tells 'trimwell: orders.csv:2: template "8x11" is not in'
 tells 'trimwell: warning: orders.csv:6: '
+is "$(grep -c 'orders.csv:2:' err)" 1
 nothing_in out.d
 
 # What stops the reading is an error like any other.
@@ -63,6 +64,7 @@ for job in nosuch day/photos day/orders.csv; do
     run check "$job"
     code 4
     tells "trimwell: "
+    is "$(wc -l <err | tr -d ' ')" 1
 done
 printf '{"trimwell": 1, "nmae": "x"' >broken.json
 run check broken.json

@@ -9,8 +9,8 @@
 #   count POINTER N     ... has N items
 #   day DIR             a fresh copy of the print day of `trimwell start`
 set -u
-trimwell=$1
-json_get=$2
+trimwell=$(cd "$(dirname "$1")" && pwd)/${1##*/}
+json_get=$(cd "$(dirname "$2")" && pwd)/${2##*/}
 here=$(cd "$(dirname "$0")" && pwd)
 work=$(mktemp -d "${TMPDIR:-/tmp}/trimwell-test.XXXXXX")
 trap 'rm -rf "$work"' EXIT

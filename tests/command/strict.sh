@@ -32,7 +32,7 @@ code 3
 silent
 tells "1 warning, and this run allows none: nothing was written"
 tells "trimwell: warning: "
-[ ! -e strict.d ] || nothing_in strict.d
+[ ! -e strict.d ] || fail "the folder should not even be made"
 
 run compose day -o strict.d --strict --json
 code 3
