@@ -144,12 +144,25 @@ static tw_code make_document(tw_pdf *pdf) {
     pdf->doc = HPDF_New(note_status, pdf);
     if (pdf->doc == NULL)
         return tw_pdf_no_memory(pdf);
-    pdf->doc->pdf_version = HPDF_VER_16;
+    if (tw_pdf_valid(pdf, pdf->facts.title) != TW_OK)
+        return pdf->failure.code;
     snprintf(creator, sizeof creator, "Trimwell %s", tw_version());
     add_info(pdf, "Title", pdf->facts.title);
     add_info(pdf, "Creator", creator);
     add_preferences(pdf);
     return tw_pdf_state(pdf);
+}
+
+/* Text comes from validated files; what is not UTF-8 here is our mistake, and must not be walked
+ * over its end. */
+tw_code tw_pdf_valid(tw_pdf *pdf, const char *text) {
+    tw_error failure;
+    size_t length = strlen(text);
+    if (tw_utf8_valid(text, length) == length)
+        return TW_OK;
+    memset(&failure, 0, sizeof failure);
+    (void)tw_fail(&failure, TW_BUG, "pdf-writer", "a text for the PDF is not UTF-8: %s", text);
+    return tw_pdf_keep(pdf, &failure);
 }
 
 static bool copy_facts(tw_pdf *pdf, const tw_pdf_facts *facts, const char *path) {

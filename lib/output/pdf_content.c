@@ -141,10 +141,11 @@ static tw_code draw_text(pen *p, const tw_op *op) {
     /* cosine and sine of the quarter turns clockwise, seen with y up */
     static const int cosine[4] = {1, 0, -1, 0}, sine[4] = {0, -1, 0, 1};
     int c = cosine[op->quarter & 3], s = sine[op->quarter & 3];
-    const char *name = tw_pdf_font_name(p->pdf, p->page);
-    tw_nm back = op->align == TW_ALIGN_LEFT ? 0 : tw_face_width(op->text, op->size);
+    const char *name =
+        tw_pdf_valid(p->pdf, op->text) == TW_OK ? tw_pdf_font_name(p->pdf, p->page) : NULL;
     if (name == NULL)
         return tw_pdf_state(p->pdf);
+    tw_nm back = op->align == TW_ALIGN_LEFT ? 0 : tw_face_width(op->text, op->size);
     if (op->align == TW_ALIGN_CENTRE)
         back /= 2;
     tw_buffer_string(p->out, "q ");

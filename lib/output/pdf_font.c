@@ -39,12 +39,17 @@ const char *tw_pdf_font_name(tw_pdf *pdf, HPDF_Page page) {
     return HPDF_Page_GetLocalFontName(page, pdf->font.dict);
 }
 
-/* The character's code in this document, from 1; 0 after a failure. */
-static size_t code_of(tw_pdf *pdf, uint32_t character) {
-    tw_pdf_font *font = &pdf->font;
+/* The character's code in this document, from 1; 0 = not used yet. */
+static size_t known_code(const tw_pdf_font *font, uint32_t character) {
     for (size_t i = 0; i < font->count; i++)
         if (font->characters[i] == character)
             return i + 1;
+    return 0;
+}
+
+/* A code of its own for a character; 0 after a failure. */
+static size_t new_code(tw_pdf *pdf, uint32_t character) {
+    tw_pdf_font *font = &pdf->font;
     uint32_t *characters =
         tw_arena_grow(pdf->arena, font->characters, font->count, &font->room, sizeof *characters);
     if (characters == NULL) {
@@ -60,12 +65,15 @@ void tw_pdf_encode(tw_pdf *pdf, const char *text, tw_buffer *out) {
     const char *at = text;
     while (*at != '\0') {
         uint32_t character = tw_utf8_next(&at);
-        if (tw_truetype_glyph(&pdf->font.face, character) == 0) {
-            if (pdf->font.missing == 0)
-                pdf->font.missing = character;
+        size_t code = known_code(&pdf->font, character); /* first: a face is slow to search */
+        if (code == 0 && tw_truetype_glyph(&pdf->font.face, character) == 0) {
+            pdf->font.missing = pdf->font.missing == 0 ? character : pdf->font.missing;
             character = BOX;
+            code = known_code(&pdf->font, BOX);
         }
-        tw_buffer_print(out, "%04X", (unsigned)code_of(pdf, character));
+        if (code == 0)
+            code = new_code(pdf, character);
+        tw_buffer_print(out, "%04X", (unsigned)code);
     }
 }
 

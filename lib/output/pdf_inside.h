@@ -86,6 +86,8 @@ tw_code tw_pdf_keep(tw_pdf *pdf, const tw_error *failure);
 /* libharu's own complaint, if there is one, becomes the failure; TW_OK when all is well. */
 tw_code tw_pdf_state(tw_pdf *pdf);
 tw_code tw_pdf_no_memory(tw_pdf *pdf);
+/* TW_BUG when the text is not UTF-8. */
+tw_code tw_pdf_valid(tw_pdf *pdf, const char *text);
 /* Mix bytes into the document's identifier. */
 void tw_pdf_mix(tw_pdf *pdf, const void *bytes, size_t length);
 void tw_pdf_mix_number(tw_pdf *pdf, int64_t number);

@@ -66,6 +66,50 @@ static void a_full_disk_is_io(void **state) {
     paper_end(&p);
 }
 
+/* libharu counts offsets in signed 32 bits and goes on silently: the writer counts itself. The
+ * bytes go to /dev/null: 70 images, each with a profile of about 32 MB of its own. */
+static void a_file_too_long_is_our_bug(void **state) {
+    enum { COUNT = 70, SIZE = 32 << 20 };
+    paperwork p;
+    const char *file = scratch("light.png");
+    static tw_image images[COUNT];
+    unsigned char *profile = calloc(1, SIZE);
+    (void)state;
+    assert_non_null(profile);
+    memcpy(profile + 16, "RGB ", 4);
+    make_png(file, &(made_png){.width = 9, .height = 9, .type = 2, .depth = 8});
+    paper_start(&p, 4 * TW_IN, 4 * TW_IN);
+    images[0] = image_facts(&p, file);
+    for (int i = 0; i < COUNT; i++) {
+        tw_rect r = {0, 0, TW_IN, TW_IN};
+        images[i] = images[0];
+        images[i].profile = profile;
+        images[i].profile_length = (size_t)(SIZE - i);
+        assert_ok(tw_page_image(p.arena, &p.page, r, r, (size_t)i, 1, false, &p.error), p.error);
+    }
+    p.facts.images = images;
+    p.facts.image_count = COUNT;
+    assert_int_equal(paper_try(&p, "/dev/null"), TW_BUG);
+    assert_says(p.error, "2147483647 bytes");
+    free(profile);
+    paper_end(&p);
+}
+
+static void broken_text_is_our_bug(void **state) {
+    paperwork p;
+    (void)state;
+    paper_start(&p, TW_IN, TW_IN);
+    assert_ok(tw_page_text(p.arena, &p.page, TW_ROLE_SLUG, 0, 0, TW_MM, TW_ALIGN_RIGHT, 0,
+                           "half \xE6\x97", &p.error),
+              p.error);
+    assert_int_equal(paper_try(&p, scratch("text.pdf")), TW_BUG);
+    paper_end(&p);
+    paper_start(&p, TW_IN, TW_IN);
+    p.facts.title = "\xFF";
+    assert_int_equal(paper_try(&p, scratch("text.pdf")), TW_BUG);
+    paper_end(&p);
+}
+
 /* ------------------------------------------------ progress and cancel */
 
 typedef struct watcher {
@@ -147,6 +191,8 @@ int main(void) {
         cmocka_unit_test(damage_midway_is_told),
         cmocka_unit_test(a_file_that_went_away_is_told),
         cmocka_unit_test(a_full_disk_is_io),
+        cmocka_unit_test(a_file_too_long_is_our_bug),
+        cmocka_unit_test(broken_text_is_our_bug),
         cmocka_unit_test(progress_goes_up_and_cancel_stops),
         cmocka_unit_test(memory_may_run_out_anywhere),
     };
