@@ -15,9 +15,12 @@ static void ask_to_stop(int number) {
     stop_asked = 1;
 }
 
-/* The second Ctrl-C finds the usual action again: a run that does not stop can still be ended. */
+/* The second Ctrl-C finds the usual action again: a run that does not stop can still be ended.
+ * Who started us with a signal ignored (nohup) wants it ignored. */
 static void watch_signal(int number) {
     struct sigaction action = {0};
+    if (sigaction(number, NULL, &action) != 0 || action.sa_handler == SIG_IGN)
+        return;
     action.sa_handler = ask_to_stop;
     action.sa_flags = (int)(SA_RESTART | SA_RESETHAND);
     sigemptyset(&action.sa_mask);

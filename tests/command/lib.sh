@@ -12,7 +12,7 @@ set -u
 trimwell=$(cd "$(dirname "$1")" && pwd)/${1##*/}
 json_get=$(cd "$(dirname "$2")" && pwd)/${2##*/}
 here=$(cd "$(dirname "$0")" && pwd)
-work=$(mktemp -d "${TMPDIR:-/tmp}/trimwell-test.XXXXXX")
+work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 trap 'exit 1' INT TERM
 cd "$work" || exit 1

@@ -33,6 +33,24 @@ stopped() {
 stopped TERM
 stopped HUP
 
+# A run that was started with hang-ups ignored, as nohup does, goes on.
+rm -rf out.d
+(
+    trap '' HUP
+    exec "$trimwell" compose day -o out.d >out 2>err
+) &
+process=$!
+tries=0
+while [ -z "$(ls -A out.d 2>/dev/null)" ] && [ $tries -lt 600 ]; do
+    sleep 0.05
+    tries=$((tries + 1))
+done
+kill -s HUP $process
+wait $process
+code=$?
+last="compose, hang-ups ignored"
+code 0
+
 run compose day -o out.d --quiet
 code 0
 [ -s out.d/plan.json ] || fail "left alone, the run ends well"
