@@ -101,8 +101,8 @@ static const char *subset_name(tw_pdf *pdf) {
     return tw_arena_print(pdf->arena, "%s+%s", tag, name);
 }
 
-static const char *in_arena(tw_pdf *pdf, tw_buffer *text) {
-    const char *copy = text->failed ? NULL : tw_arena_copy(pdf->arena, text->bytes, text->length);
+static char *in_arena(tw_pdf *pdf, tw_buffer *text) {
+    char *copy = text->failed ? NULL : tw_arena_copy(pdf->arena, text->bytes, text->length);
     tw_buffer_free(text);
     if (copy == NULL)
         (void)tw_pdf_no_memory(pdf);
@@ -177,13 +177,13 @@ static HPDF_STATUS write_text(HPDF_Dict dict, HPDF_Stream out) {
     return HPDF_Stream_WriteStr(out, dict->attr);
 }
 
-static HPDF_Dict make_dict(tw_pdf *pdf, const char *entries) {
+static HPDF_Dict make_dict(tw_pdf *pdf, char *entries) {
     HPDF_Dict dict = entries == NULL ? NULL : HPDF_Dict_New(pdf->doc->mmgr);
     if (dict == NULL || HPDF_Xref_Add(pdf->doc->xref, dict) != HPDF_OK) {
         (void)tw_pdf_no_memory(pdf);
         return NULL;
     }
-    dict->attr = (void *)(uintptr_t)entries;
+    dict->attr = entries;
     dict->write_fn = write_text;
     return dict;
 }
@@ -197,7 +197,7 @@ static HPDF_Dict make_descriptor(tw_pdf *pdf, const char *name, HPDF_Dict file) 
     int box[4], ascent = thousandths(font, (int16_t)tw_be16(hhea + 4));
     int descent = thousandths(font, (int16_t)tw_be16(hhea + 6));
     for (int i = 0; i < 4; i++)
-        box[i] = thousandths(font, (int16_t)tw_be16(head + 36 + 2 * i));
+        box[i] = thousandths(font, (int16_t)tw_be16(head + 36 + 2 * (size_t)i));
     return make_dict(pdf, tw_arena_print(pdf->arena,
                                          "/Type /FontDescriptor\n/FontName /%s\n/Flags 32\n"
                                          "/FontBBox [%d %d %d %d]\n/ItalicAngle 0\n/Ascent %d\n"

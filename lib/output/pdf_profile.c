@@ -71,7 +71,7 @@ tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out) {
     if (!has_own(image, kind)) {
         if (image->space == TW_CMYK)
             return TW_OK;
-        if (stand_in(pdf, image, &bytes, &length) != TW_OK)
+        if (stand_in(pdf, image, &bytes, &length) != TW_OK || bytes == NULL)
             return pdf->failure.code;
     }
     for (size_t i = 0; i < pdf->profile_count; i++)

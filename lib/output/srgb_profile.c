@@ -18,7 +18,7 @@ static wide times(wide a, wide b) {
  * y^5 <= x^12, halfway values between. */
 unsigned tw_srgb_linear(unsigned i) {
     unsigned low = 0, high = 65535;
-    wide x = (((wide)1000 * i + 55 * 1023) << 60) / (1055 * 1023);
+    wide x = (((wide)1000 * i + (wide)55 * 1023) << 60) / ((wide)1055 * 1023);
     if (i * 100000 <= 4045 * 1023)
         return (65535u * 100u * i + 1023u * 646u) / (1023u * 1292u);
     wide x3 = times(times(x, x), x), x6 = times(x3, x3), x12 = times(x6, x6);
@@ -41,6 +41,12 @@ static void put16(unsigned char *at, unsigned value) {
 static void put32(unsigned char *at, uint32_t value) {
     put16(at, value >> 16);
     put16(at + 2, value & 0xFFFF);
+}
+
+/* Four letters. */
+static void put_name(unsigned char *at, const char *name) {
+    for (int i = 0; i < 4; i++)
+        at[i] = (unsigned char)name[i];
 }
 
 static void add(tw_buffer *out, const void *bytes, size_t length) {
@@ -97,13 +103,13 @@ typedef struct tag {
 static void put_header(unsigned char *at, size_t size, const char *space) {
     put32(at, (uint32_t)size);
     put32(at + 8, 0x02400000); /* version 2.4 */
-    memcpy(at + 12, "mntr", 4);
-    memcpy(at + 16, space, 4);
-    memcpy(at + 20, "XYZ ", 4);
+    put_name(at + 12, "mntr");
+    put_name(at + 16, space);
+    put_name(at + 20, "XYZ ");
     put16(at + 24, 1999); /* the standard's month; a date is required */
     put16(at + 26, 10);
     put16(at + 28, 1);
-    memcpy(at + 36, "acsp", 4);
+    put_name(at + 36, "acsp");
     put32(at + 68, 0xF6D6); /* D50, as the clause on the header gives it */
     put32(at + 72, 0x10000);
     put32(at + 76, 0xD32D);
@@ -112,7 +118,7 @@ static void put_header(unsigned char *at, size_t size, const char *space) {
 static void put_table(unsigned char *at, const tag *tags, size_t count) {
     put32(at, (uint32_t)count);
     for (size_t i = 0; i < count; i++) {
-        memcpy(at + 4 + 12 * i, tags[i].name, 4);
+        put_name(at + 4 + 12 * i, tags[i].name);
         put32(at + 8 + 12 * i, (uint32_t)tags[i].at);
         put32(at + 12 + 12 * i, (uint32_t)tags[i].length);
     }

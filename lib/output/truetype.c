@@ -63,7 +63,8 @@ static uint16_t glyph_in_4(const unsigned char *map, size_t length, uint32_t cha
             return 0;
         if (tw_be16(range) == 0)
             return (uint16_t)(character + tw_be16(delta));
-        size_t at = (size_t)(range - map) + tw_be16(range) + 2 * (character - tw_be16(start));
+        size_t at =
+            (size_t)(range - map) + tw_be16(range) + 2 * (size_t)(character - tw_be16(start));
         unsigned glyph = at + 2 <= length ? tw_be16(map + at) : 0;
         return (uint16_t)(glyph == 0 ? 0 : glyph + tw_be16(delta));
     }
@@ -136,7 +137,7 @@ static void take_name(const unsigned char *bytes, size_t length, char out[64]) {
 void tw_truetype_name(const tw_truetype *face, char out[64]) {
     const unsigned char *name = face->bytes + face->name.at;
     unsigned count = face->name.length >= 6 ? tw_be16(name + 2) : 0;
-    strcpy(out, "Face");
+    memcpy(out, "Face", sizeof "Face");
     for (unsigned i = 0; i < count && 6 + 12 * (size_t)(i + 1) <= face->name.length; i++) {
         const unsigned char *record = name + 6 + 12 * (size_t)i;
         size_t at = tw_be16(name + 4) + (size_t)tw_be16(record + 10);

@@ -65,7 +65,7 @@ static size_t part_size(unsigned flags) {
 
 /* Rename the parts inside a copied composite outline. */
 static tw_code renumber(subset *s, unsigned char *outline, size_t length) {
-    size_t at = 10, number;
+    size_t at = 10, number = 0;
     unsigned flags = PART_MORE;
     if (length < 10 || (outline[0] & 0x80) == 0)
         return TW_OK; /* simple: the contour count is not negative */
