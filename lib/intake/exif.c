@@ -57,7 +57,8 @@ static int64_t per_metre(exif_ratio value, uint32_t unit) {
     return unit == 3 ? tw_scale(value.over, 100, value.under) : 0;
 }
 
-/* Where the first directory's entries begin and how many fit; 0 entries when it is no Exif. */
+/* Where the first directory's entries begin and how many it says there are (those past the block
+ * read as nothing); 0 entries when it is no Exif. */
 static size_t directory(exif_block *block, size_t *entries) {
     *entries = 0;
     if (block->length < 8 || block->bytes[0] != block->bytes[1])
@@ -68,9 +69,7 @@ static size_t directory(exif_block *block, size_t *entries) {
     size_t at = number(block, 4, 4);
     if (number(block, 2, 2) != 42 || at < 8 || at > block->length - 2)
         return 0;
-    size_t fit = (block->length - at - 2) / 12;
-    size_t count = number(block, at, 2);
-    *entries = count < fit ? count : fit;
+    *entries = number(block, at, 2);
     return at + 2;
 }
 

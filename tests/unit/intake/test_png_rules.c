@@ -344,6 +344,18 @@ static void test_profile_bomb(void **state) {
     free(packed);
 }
 
+/* 11.3.5.3: unit 1 is the metre, 0 says only how the pixels are shaped. */
+static void test_unit_of_density(void **state) {
+    for (char unit = 0; unit <= 2; unit++) {
+        char bytes[9] = {0, 0, 0x2E, 0x23, 0, 0, 0x2E, 0x23, unit};
+        begin_small();
+        add("pHYs", bytes, sizeof bytes);
+        data();
+        add("IEND", NULL, 0);
+        assert_int_equal(accept(*state).density_x, unit == 1 ? 11811 : 0);
+    }
+}
+
 /* cICP goes before the profile; only sRGB's own code points are understood. */
 static void test_code_points(void **state) {
     size_t length;
@@ -381,7 +393,7 @@ int main(void) {
         TEST(test_palette_rules),      TEST(test_transparency_rules),  TEST(test_unknown_chunks),
         TEST(test_check_sums),         TEST(test_cut_short),           TEST(test_sizes),
         TEST(test_text_mode_transfer), TEST(test_profile_problems),    TEST(test_profile_bomb),
-        TEST(test_profile_cut_short),  TEST(test_code_points),
+        TEST(test_profile_cut_short),  TEST(test_code_points),         TEST(test_unit_of_density),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -211,6 +211,48 @@ static void test_changed_file_is_noticed(void **state) {
     }
 }
 
+/* Give the chunk at `at` the check sum that belongs to it. */
+static void mend(unsigned char *bytes, size_t at) {
+    size_t size = (size_t)bytes[at + 2] << 8 | bytes[at + 3];
+    uLong crc = crc32(0, bytes + at + 4, (uInt)size + 4);
+    for (size_t i = 0; i < 4; i++)
+        bytes[at + 8 + size + i] = (unsigned char)(crc >> (24 - 8 * i));
+}
+
+/* As long as before and sound in itself, but another image: one more or one fewer row, another
+ * depth, the image data's last chunk become something else. */
+static void test_sound_but_other_file_is_noticed(void **state) {
+    static const struct {
+        size_t at;
+        unsigned char value;
+    } changes[] = {{19, 71}, {23, 51}, {23, 49}, {24, 16}, {25, 0}, {28, 1}};
+    (void)state;
+    const char *before = scratch("before"), *after = scratch("after");
+    tw_error error = {0};
+    size_t length, last = 0;
+    make_sample(before, 0);
+    unsigned char *bytes = read_file(before, &length);
+    for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
+        unsigned char was = bytes[changes[i].at];
+        bytes[changes[i].at] = changes[i].value;
+        mend(bytes, 8);
+        write_file(after, bytes, length);
+        assert_int_equal(swap_files(before, after, &error), TW_INPUT);
+        assert_string_equal(error.name, "image-changed");
+        bytes[changes[i].at] = was;
+        mend(bytes, 8);
+    }
+    for (size_t at = 0; at + 4 < length; at++)
+        if (memcmp(bytes + at, "IDAT", 4) == 0)
+            last = at;
+    memcpy(bytes + last, "daTa", 4);
+    mend(bytes, last - 4);
+    write_file(after, bytes, length);
+    assert_int_equal(swap_files(before, after, &error), TW_INPUT);
+    assert_string_equal(error.name, "image-changed");
+    free(bytes);
+}
+
 static void test_no_room_for_temporary_file(void **state) {
     (void)state;
     const char *path = scratch("sample");
@@ -234,6 +276,7 @@ int main(void) {
         cmocka_unit_test(test_no_memory_at_any_point),
         cmocka_unit_test(test_closed_midway),
         cmocka_unit_test(test_changed_file_is_noticed),
+        cmocka_unit_test(test_sound_but_other_file_is_noticed),
         cmocka_unit_test(test_no_room_for_temporary_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
