@@ -63,7 +63,7 @@ static bool choose(const tw_drawing *d, const tw_lying *print, choice *out) {
 tw_code tw_draw_signatures(tw_drawing *d) {
     for (size_t i = 0; i < d->sheet->print_count; i++) {
         const tw_lying *print = &d->sheet->prints[i];
-        choice c;
+        choice c = {.distance = 0};
         if (d->marks->place == TW_MARKS_NONE || print->signature.width <= 0 ||
             !choose(d, print, &c))
             continue;
