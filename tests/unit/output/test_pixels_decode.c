@@ -1,7 +1,8 @@
 /*
  * Damage that only decoding can see: PNGs whose chunks and check sums are right and whose image
  * data is not. Sources: PNG (W3C, second edition) 10.1 and 13.x (errors), RFC 1950 (Adler-32),
- * RFC 1951 (deflate). Only the decoding road sees these; what passes through is not inflated.
+ * RFC 1951 (deflate). Only the decoding road sees these; what passes through is not inflated,
+ * only its first two bytes are looked at (RFC 1950 2.2).
  */
 #include "testing.h"
 
@@ -170,6 +171,26 @@ static void test_end_is_read_too(void **state) {
     }
 }
 
+/* RFC 1950 2.2: method 8, a window of at most 32 KiB, a multiple of 31, no preset dictionary. */
+static void test_start_of_data_that_passes(void **state) {
+    static const unsigned char starts[][2] = {
+        {0x78, 0x9D}, {0x79, 0x9C}, {0x88, 0x1C}, {0x78, 0xBB}};
+    (void)state;
+    const char *path = scratch("start.png");
+    made_png what = {.width = 40, .height = 30, .type = 2, .depth = 8, .data_size = 1 << 20};
+    for (size_t i = 0; i < sizeof starts / sizeof *starts; i++) {
+        size_t length;
+        make_png(path, &what);
+        unsigned char *bytes = read_file(path, &length);
+        assert_memory_equal(bytes + 33 + 4, "IDAT", 4);
+        memcpy(bytes + 33 + 8, starts[i], 2);
+        mend(bytes + 33);
+        write_file(path, bytes, length);
+        expect_damage(path, "does not begin as packed data does");
+        free(bytes);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_changed_data_under_right_check_sums),
@@ -178,6 +199,7 @@ int main(void) {
         cmocka_unit_test(test_data_after_the_end),
         cmocka_unit_test(test_data_after_the_end_in_the_chunk),
         cmocka_unit_test(test_end_is_read_too),
+        cmocka_unit_test(test_start_of_data_that_passes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
