@@ -63,6 +63,6 @@ nothing_in() {
 skip() {
     echo "skipped: $*"
 }
-last= code=0
+last='' code=0
 : >out
 : >err
