@@ -127,8 +127,8 @@ void tw_fail_hint(tw_error *error, const char *format, ...) {
     copy_safe(error->hint, sizeof error->hint, draft);
 }
 
-tw_code tw_no_memory(tw_error *error) {
-    return tw_fail(error, TW_MEMORY, "no-memory", "there is not enough memory to go on");
+void tw_say_no_memory(tw_error *error) {
+    (void)tw_fail(error, TW_MEMORY, "no-memory", "there is not enough memory to go on");
 }
 
 /* "FILE:LINE:COLUMN: ", or "FILE: POINTER: " where no line is known. */

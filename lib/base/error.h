@@ -20,8 +20,13 @@ tw_code tw_fail(tw_error *error, tw_code code, const char *name, const char *for
 void tw_fail_at(tw_error *error, const char *file, int line, int column);
 void tw_fail_pointer(tw_error *error, const char *pointer);
 void tw_fail_hint(tw_error *error, const char *format, ...) TW_PRINTF(2, 3);
-/* TW_MEMORY with the usual words. */
-tw_code tw_no_memory(tw_error *error);
+/* TW_MEMORY with the usual words; inline, so that every caller's reader and checker can see that
+ * it is never TW_OK. */
+void tw_say_no_memory(tw_error *error);
+static inline tw_code tw_no_memory(tw_error *error) {
+    tw_say_no_memory(error);
+    return TW_MEMORY;
+}
 
 typedef struct tw_messages {
     tw_error *items;

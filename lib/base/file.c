@@ -93,7 +93,7 @@ static tw_code too_big(const char *path, int64_t size, size_t most, tw_error *er
 
 tw_code tw_file_read(tw_arena *arena, const char *path, size_t most, char **bytes, size_t *length,
                      tw_error *error) {
-    int descriptor;
+    int descriptor = -1;
     int64_t size = 0;
     tw_code code = tw_file_open(path, &descriptor, &size, error);
     if (code != TW_OK)

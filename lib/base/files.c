@@ -198,7 +198,7 @@ tw_code tw_files_add(tw_files *files, const char *name, const char **temporary, 
     entry *added = NULL;
     int descriptor = -1;
     tw_code code = add_open(files, name, &added, &descriptor, error);
-    if (code != TW_OK)
+    if (code != TW_OK || added == NULL)
         return code;
     close(descriptor);
     *temporary = added->temporary;
