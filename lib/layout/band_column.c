@@ -7,36 +7,68 @@
 
 #include <stdlib.h>
 
-static int compare_widths(const void *a, const void *b) {
-    int32_t x = *(const int32_t *)a, y = *(const int32_t *)b;
-    return (x > y) - (x < y);
+typedef struct class_key {
+    int32_t width;
+    bool inner;
+} class_key;
+
+static int compare_classes(const void *a, const void *b) {
+    const class_key *x = a, *y = b;
+    if (x->width != y->width)
+        return x->width < y->width ? -1 : 1;
+    return (int)x->inner - (int)y->inner;
 }
 
-/* Every width a print has, lying either way, once. */
-static int gather_widths(const tw_band_set *set, int32_t *widths) {
-    int count = 0, kept = 0;
+static size_t add_key(const tw_band_set *set, int32_t width, bool inner, class_key *keys,
+                      size_t count) {
+    if (width > 0 && width <= set->width)
+        keys[count++] = (class_key){width, inner};
+    return count;
+}
+
+/* Every width a print has, lying either way, once; where there are inner prints, once for columns
+ * that may lie at the band's ends and once for those that hold any print. */
+static size_t gather_classes(const tw_band_set *set, class_key *keys) {
+    size_t count = 0, kept = 0;
     for (int t = 0; t < set->count; t++)
         for (int way = 0; way < 2; way++) {
-            int32_t w = set->types[t].width[way];
-            if (w > 0 && w <= set->width)
-                widths[count++] = w;
+            const tw_band_type *type = &set->types[t];
+            if (set->edge == 0 || !type->inner[way])
+                count = add_key(set, type->width[way], false, keys, count);
+            if (set->edge > 0)
+                count = add_key(set, type->width[way], true, keys, count);
         }
     if (count > 0)
-        qsort(widths, (size_t)count, sizeof *widths, compare_widths);
-    for (int i = 0; i < count; i++)
-        if (kept == 0 || widths[kept - 1] != widths[i])
-            widths[kept++] = widths[i];
+        qsort(keys, count, sizeof *keys, compare_classes);
+    for (size_t i = 0; i < count; i++)
+        if (kept == 0 || compare_classes(&keys[kept - 1], &keys[i]) != 0)
+            keys[kept++] = keys[i];
     return kept;
+}
+
+static tw_code take_classes(tw_arena *arena, const tw_band_set *set, tw_columns *out,
+                            tw_error *error) {
+    size_t most = (size_t)set->count * 4;
+    class_key *keys = tw_arena_array(arena, most, sizeof *keys);
+    out->class_width = tw_arena_array(arena, most, sizeof *out->class_width);
+    out->class_inner = tw_arena_array(arena, most, sizeof *out->class_inner);
+    if (keys == NULL || out->class_width == NULL || out->class_inner == NULL)
+        return tw_no_memory(error);
+    out->class_count = (int)gather_classes(set, keys);
+    for (int c = 0; c < out->class_count; c++) {
+        out->class_width[c] = keys[c].width;
+        out->class_inner[c] = keys[c].inner;
+    }
+    return TW_OK;
 }
 
 tw_code tw_columns_start(tw_arena *arena, const tw_band_set *set, tw_columns *out,
                          tw_error *error) {
     size_t heights = (size_t)set->highest + 1;
     *out = (tw_columns){.set = set};
-    out->class_width = tw_arena_array(arena, (size_t)set->count * 2, sizeof(int32_t));
-    if (out->class_width == NULL)
-        return tw_no_memory(error);
-    out->class_count = gather_widths(set, out->class_width);
+    tw_code code = take_classes(arena, set, out, error);
+    if (code != TW_OK)
+        return code;
     size_t cells = heights * (size_t)out->class_count;
     out->exact = tw_arena_array(arena, cells, sizeof(int64_t));
     out->best = tw_arena_array(arena, cells, sizeof(int64_t));
@@ -54,6 +86,7 @@ tw_code tw_columns_start(tw_arena *arena, const tw_band_set *set, tw_columns *ou
 static void stack_item(tw_columns *columns, int64_t *exact, int32_t *last, int32_t item,
                        int32_t height, int64_t value, int32_t limit) {
     int32_t *spent = columns->spent;
+    columns->work += columns->highest;
     for (int32_t h = 0; h < height && h <= columns->highest; h++)
         spent[h] = 0;
     for (int32_t h = height; h <= columns->highest; h++) {
@@ -84,9 +117,12 @@ static void spread_best(const tw_columns *columns, const int64_t *exact, int64_t
     }
 }
 
-static bool fits_class(const tw_band_set *set, int32_t item_width, int32_t class_width) {
-    return item_width > 0 && item_width <= class_width &&
-           (item_width == class_width || class_width - item_width >= set->strip_across);
+static bool fits_class(const tw_columns *columns, int c, const tw_band_type *type, int way) {
+    int32_t item_width = type->width[way];
+    int32_t beside = columns->class_width[c] - item_width;
+    if (columns->set->edge > 0 && type->inner[way] && !columns->class_inner[c])
+        return false;
+    return item_width > 0 && (beside == 0 || (beside > 0 && beside >= columns->set->strip_across));
 }
 
 static void fill_class(tw_columns *columns, int class_index, const int64_t *value,
@@ -101,7 +137,7 @@ static void fill_class(tw_columns *columns, int class_index, const int64_t *valu
         const tw_band_type *type = &set->types[t];
         int32_t most = limit == NULL ? INT32_MAX : limit[t];
         for (int32_t way = 0; way < 2 && most > 0 && value[t] > 0; way++)
-            if (fits_class(set, type->width[way], columns->class_width[class_index]))
+            if (fits_class(columns, class_index, type, way))
                 stack_item(columns, exact, columns->last + base, t * 2 + way, type->height[way],
                            value[t], most);
     }

@@ -64,13 +64,14 @@ static void join_basis(tw_master *master, size_t column) {
         }
 }
 
-tw_code tw_master_add(tw_arena *arena, tw_master *master, const tw_band *band, tw_error *error) {
+tw_code tw_master_add(tw_arena *arena, tw_master *master, const tw_band *band, int32_t cost,
+                      tw_error *error) {
     size_t rows = (size_t)master->rows, column = master->columns;
     size_t had = master->room;
-    double *cost = tw_arena_grow(arena, master->cost, column, &master->room, sizeof(double));
-    if (cost == NULL)
+    double *costs = tw_arena_grow(arena, master->cost, column, &master->room, sizeof(double));
+    if (costs == NULL)
         return tw_no_memory(error);
-    master->cost = cost;
+    master->cost = costs;
     if (master->room != had) {
         double *makes = tw_arena_array(arena, master->room * rows, sizeof(double));
         if (makes == NULL)
@@ -79,7 +80,7 @@ tw_code tw_master_add(tw_arena *arena, tw_master *master, const tw_band *band, t
             makes[i] = master->makes[i];
         master->makes = makes;
     }
-    master->cost[column] = band->height;
+    master->cost[column] = cost;
     for (int t = 0; t < master->type_count; t++)
         if (master->row_of[t] >= 0)
             master->makes[column * rows + (size_t)master->row_of[t]] = band->makes[t];

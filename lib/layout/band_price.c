@@ -1,16 +1,22 @@
 /*
  * Pricing a band: the columns that together are worth most side by side. A knapsack over the
  * width, whose items are the best stacks of each column width at the band's height.
+ *
+ * Where some prints keep away from the paper's edge (they bleed, or their border is thinner than
+ * its margin), the knapsack also knows how many columns may lie at the ends: state 0 none, 1 one,
+ * 2 two or more, 3 a single column that lies at both ends. An end without such a column costs
+ * `edge`.
  */
 #include "layout/band.h"
 
 tw_code tw_pricer_start(tw_arena *arena, const tw_band_set *set, tw_pricer *out, tw_error *error) {
-    *out = (tw_pricer){0};
+    *out = (tw_pricer){.states = set->edge > 0 ? 4 : 1};
     tw_code code = tw_columns_start(arena, set, &out->columns, error);
     if (code != TW_OK)
         return code;
-    out->across = tw_arena_array(arena, (size_t)set->width + 1, sizeof(int64_t));
-    out->choice = tw_arena_array(arena, (size_t)set->width + 1, sizeof(int32_t));
+    size_t cells = (size_t)out->states * ((size_t)set->width + 1);
+    out->across = tw_arena_array(arena, cells, sizeof(int64_t));
+    out->choice = tw_arena_array(arena, cells, sizeof(int32_t));
     out->useful = tw_arena_array(arena, (size_t)out->columns.class_count, sizeof(int));
     out->makes = tw_arena_array(arena, (size_t)set->count, sizeof(int32_t));
     out->left = tw_arena_array(arena, (size_t)set->count, sizeof(int32_t));
@@ -41,7 +47,7 @@ int64_t tw_price_ceiling(const tw_pricer *pricer, int32_t height) {
  * an exact width matter, and then the wider class is filled with the narrower one's prints. */
 static int find_useful(tw_pricer *pricer, int32_t height) {
     const tw_columns *columns = &pricer->columns;
-    bool keep_equal = columns->set->strip_across > 1;
+    bool keep_equal = columns->set->end_strip > 1 || pricer->states > 1;
     int64_t top = 0;
     int count = 0;
     for (int c = 0; c < columns->class_count; c++) {
@@ -53,41 +59,103 @@ static int find_useful(tw_pricer *pricer, int32_t height) {
     return count;
 }
 
-/* across[w]: best columns of total width just w, or -1. */
+static void add_to_state(tw_pricer *pricer, int from, int to, int class_index, int64_t value,
+                         int32_t width) {
+    const tw_columns *columns = &pricer->columns;
+    int32_t wide = columns->class_width[class_index];
+    size_t line = (size_t)columns->set->width + 1;
+    const int64_t *before = pricer->across + (size_t)from * line;
+    int64_t *across = pricer->across + (size_t)to * line;
+    int32_t *choice = pricer->choice + (size_t)to * line;
+    int32_t chosen = class_index * pricer->states + from;
+    for (int32_t w = wide; w <= width; w++)
+        if (before[w - wide] >= 0 && before[w - wide] + value > across[w]) {
+            across[w] = before[w - wide] + value;
+            choice[w] = chosen;
+        }
+}
+
+/* Those from a higher state first: a state reached in this round is not left in it again but by
+ * the same class, which is what the unbounded knapsack is. */
+static void add_class(tw_pricer *pricer, int class_index, int64_t value, int32_t width) {
+    if (pricer->states == 1 || pricer->columns.class_inner[class_index]) {
+        for (int state = 0; state < pricer->states && state < 3; state++)
+            add_to_state(pricer, state, state, class_index, value, width);
+        return;
+    }
+    int32_t wide = pricer->columns.class_width[class_index];
+    size_t single = 3 * ((size_t)pricer->columns.set->width + 1) + (size_t)wide;
+    if (wide <= width && value > pricer->across[single]) {
+        pricer->across[single] = value;
+        pricer->choice[single] = class_index * pricer->states;
+    }
+    add_to_state(pricer, 0, 1, class_index, value, width);
+    add_to_state(pricer, 1, 2, class_index, value, width);
+    add_to_state(pricer, 2, 2, class_index, value, width);
+}
+
+/* across[state][w]: best columns of total width just w, or -1. */
 static void knapsack_exact(tw_pricer *pricer, int32_t height, int32_t width) {
     const tw_columns *columns = &pricer->columns;
     int useful = find_useful(pricer, height);
+    size_t line = (size_t)columns->set->width + 1;
+    for (int state = 0; state < pricer->states; state++)
+        for (int32_t w = 0; w <= width; w++) {
+            pricer->across[(size_t)state * line + (size_t)w] = -1;
+            pricer->choice[(size_t)state * line + (size_t)w] = -1;
+        }
     pricer->across[0] = 0;
-    for (int32_t w = 1; w <= width; w++) {
-        pricer->across[w] = -1;
-        pricer->choice[w] = -1;
-    }
-    for (int i = 0; i < useful; i++) {
-        int32_t wide = columns->class_width[pricer->useful[i]];
-        int64_t value = value_at(columns, pricer->useful[i], height);
-        for (int32_t w = wide; w <= width; w++)
-            if (pricer->across[w - wide] >= 0 &&
-                pricer->across[w - wide] + value > pricer->across[w]) {
-                pricer->across[w] = pricer->across[w - wide] + value;
-                pricer->choice[w] = pricer->useful[i];
-            }
-    }
+    pricer->work += (int64_t)width * pricer->states * (useful + 4) / 2;
+    for (int i = 0; i < useful; i++)
+        add_class(pricer, pricer->useful[i], value_at(columns, pricer->useful[i], height), width);
 }
 
-/* The total width to use: all of it, or little enough to leave a strip that can be cut off. */
-static int32_t best_width(const tw_pricer *pricer, int32_t width) {
-    int32_t strip = pricer->columns.set->strip_across < 1 ? 1 : pricer->columns.set->strip_across;
-    int32_t best = 0;
-    for (int32_t w = 1; w <= width - strip; w++)
-        if (pricer->across[w] > pricer->across[best])
-            best = w;
-    return width > 0 && pricer->across[width] >= pricer->across[best] ? width : best;
+/* A choice of columns: total width and state. */
+typedef struct spot {
+    int state;
+    int32_t width;
+} spot;
+
+static int64_t value_of(const tw_pricer *pricer, spot at) {
+    return pricer
+        ->across[(size_t)at.state * ((size_t)pricer->columns.set->width + 1) + (size_t)at.width];
+}
+
+/* The total width to use: all of it, or little enough to leave a strip that can be cut off; less
+ * where an end needs `edge`, and then what is left over joins the waste there. */
+static spot best_spot(const tw_pricer *pricer, int32_t width) {
+    const tw_band_set *set = pricer->columns.set;
+    int32_t strip = set->end_strip < 1 ? 1 : set->end_strip;
+    spot best = {0, 0};
+    for (int state = 0; state < pricer->states; state++) {
+        bool at_ends = pricer->states == 1 || state >= 2;
+        int32_t most = at_ends ? width - strip : width - (2 - state) * set->edge;
+        for (int32_t w = 1; w <= most; w++)
+            if (value_of(pricer, (spot){state, w}) > value_of(pricer, best))
+                best = (spot){state, w};
+        if (at_ends && width > 0 &&
+            value_of(pricer, (spot){state, width}) >= value_of(pricer, best))
+            best = (spot){state, width};
+    }
+    return best;
+}
+
+/* The class of the column added last, and what was there before it; false at the beginning. */
+static bool step_back(const tw_pricer *pricer, spot *at, int *class_index) {
+    if (at->width <= 0)
+        return false;
+    int32_t chosen = pricer->choice[(size_t)at->state * ((size_t)pricer->columns.set->width + 1) +
+                                    (size_t)at->width];
+    *class_index = chosen / pricer->states;
+    at->state = chosen % pricer->states;
+    at->width -= pricer->columns.class_width[*class_index];
+    return true;
 }
 
 int64_t tw_price_height(tw_pricer *pricer, int32_t height) {
     int32_t width = pricer->columns.set->width;
     knapsack_exact(pricer, height, width);
-    return pricer->across[best_width(pricer, width)];
+    return value_of(pricer, best_spot(pricer, width));
 }
 
 static bool within(const int32_t *makes, const int32_t *limit, int count) {
@@ -102,10 +170,9 @@ static bool choice_within(tw_pricer *pricer, const int32_t *limit, int32_t heigh
     const tw_columns *columns = &pricer->columns;
     for (int t = 0; t < columns->set->count; t++)
         pricer->makes[t] = 0;
-    for (int32_t w = best_width(pricer, width); w > 0;) {
-        tw_column_makes(columns, pricer->choice[w], height, pricer->makes);
-        w -= columns->class_width[pricer->choice[w]];
-    }
+    int c = 0;
+    for (spot at = best_spot(pricer, width); step_back(pricer, &at, &c);)
+        tw_column_makes(columns, c, height, pricer->makes);
     return limit == NULL || within(pricer->makes, limit, columns->set->count);
 }
 
@@ -113,13 +180,11 @@ static bool choice_within(tw_pricer *pricer, const int32_t *limit, int32_t heigh
 static int densest_column(const tw_pricer *pricer, int32_t height, int32_t width) {
     const tw_columns *columns = &pricer->columns;
     int best = -1;
-    for (int32_t w = best_width(pricer, width); w > 0;) {
-        int c = pricer->choice[w];
+    int c = 0;
+    for (spot at = best_spot(pricer, width); step_back(pricer, &at, &c);)
         if (best < 0 || value_at(columns, c, height) * columns->class_width[best] >
                             value_at(columns, best, height) * columns->class_width[c])
             best = c;
-        w -= columns->class_width[c];
-    }
     return best;
 }
 
@@ -133,14 +198,11 @@ static tw_code add_column(tw_arena *arena, const tw_pricer *pricer, int class_in
 /* All the columns of the knapsack's choice. */
 static tw_code take_choice(tw_arena *arena, const tw_pricer *pricer, int32_t height, int32_t width,
                            tw_band *band, tw_error *error) {
-    for (int32_t w = best_width(pricer, width); w > 0;) {
-        int c = pricer->choice[w];
-        tw_code code = add_column(arena, pricer, c, height, band, error);
-        if (code != TW_OK)
-            return code;
-        w -= pricer->columns.class_width[c];
-    }
-    return TW_OK;
+    tw_code code = TW_OK;
+    int c = 0;
+    for (spot at = best_spot(pricer, width); code == TW_OK && step_back(pricer, &at, &c);)
+        code = add_column(arena, pricer, c, height, band, error);
+    return code;
 }
 
 /* Take the column's prints out of left[]; false, and nothing taken, where there are too few. */

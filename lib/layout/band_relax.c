@@ -12,23 +12,14 @@
 
 __extension__ typedef __int128 wide;
 
-typedef struct candidate {
-    int32_t height;
-    int64_t value;
-} candidate;
-
 typedef struct relaxing {
     tw_arena *arena;
     const tw_band_set *set;
     const int32_t *demand;
     bool limited;
-    tw_band_budget *budget;
-    tw_pricer wide;  /* all heights at once */
-    tw_pricer tight; /* one height within limits; used only when `limited` */
+    tw_band_tools *tools;
     tw_master *master;
     int64_t *value;
-    candidate *candidates; /* by height */
-    int candidate_count;
     tw_relaxed *out;
 } relaxing;
 
@@ -48,15 +39,24 @@ tw_code tw_bands_add(tw_arena *arena, tw_bands *bands, tw_band *band, tw_error *
 
 static tw_code keep_band(relaxing *work, tw_band *band, tw_error *error) {
     tw_code code = tw_bands_add(work->arena, &work->out->bands, band, error);
-    return code != TW_OK ? code : tw_master_add(work->arena, work->master, band, error);
+    return code != TW_OK ? code
+                         : tw_master_add(work->arena, work->master, band,
+                                         tw_band_cost(work->set, band->height), error);
+}
+
+int32_t tw_band_cost(const tw_band_set *set, int32_t height) {
+    return height + set->overhead > 1 ? height + set->overhead : 1;
 }
 
 /* How many of a print lie side by side so that what is left is none or can be cut off. */
-static int32_t side_by_side(const tw_band_set *set, int32_t width, int32_t most) {
-    int32_t count = width > 0 ? set->width / width : 0;
+static int32_t side_by_side(const tw_band_set *set, const tw_band_type *type, int way,
+                            int32_t most) {
+    bool keeps = set->edge > 0 && type->inner[way];
+    int32_t width = set->width - (keeps ? 2 * set->edge : 0);
+    int32_t count = type->width[way] > 0 ? width / type->width[way] : 0;
     count = count < most ? count : most;
-    while (count > 0 && set->width != count * width &&
-           set->width - count * width < set->strip_across)
+    while (count > 0 && !keeps && width != count * type->width[way] &&
+           width - count * type->width[way] < set->end_strip)
         count--;
     return count;
 }
@@ -66,7 +66,7 @@ static tw_code first_band(relaxing *work, int type_index, tw_error *error) {
     const tw_band_type *type = &work->set->types[type_index];
     int32_t counts[2];
     for (int way = 0; way < 2; way++)
-        counts[way] = side_by_side(work->set, type->width[way], work->demand[type_index]);
+        counts[way] = side_by_side(work->set, type, way, work->demand[type_index]);
     int way = counts[0] == 0 || (counts[1] > 0 && (int64_t)type->height[1] * counts[0] <
                                                       (int64_t)type->height[0] * counts[1]);
     tw_band *band = tw_arena_take(work->arena, sizeof *band);
@@ -97,15 +97,9 @@ static bool usable(const relaxing *work, const tw_band *band) {
 
 static tw_code start(relaxing *work, const tw_bands *pool, tw_error *error) {
     const tw_band_set *set = work->set;
-    tw_code code = tw_pricer_start(work->arena, set, &work->wide, error);
-    if (code == TW_OK && work->limited)
-        code = tw_pricer_start(work->arena, set, &work->tight, error);
-    if (code == TW_OK)
-        code = tw_master_start(work->arena, set->count, work->demand, &work->master, error);
+    tw_code code = tw_master_start(work->arena, set->count, work->demand, &work->master, error);
     work->value = tw_arena_array(work->arena, (size_t)set->count, sizeof(int64_t));
-    work->candidates =
-        tw_arena_array(work->arena, (size_t)set->highest + 1, sizeof *work->candidates);
-    if (code == TW_OK && (work->value == NULL || work->candidates == NULL))
+    if (code == TW_OK && work->value == NULL)
         code = tw_no_memory(error);
     for (int t = 0; code == TW_OK && t < set->count; t++)
         if (work->demand[t] > 0)
@@ -116,59 +110,40 @@ static tw_code start(relaxing *work, const tw_bands *pool, tw_error *error) {
     return code;
 }
 
-bool tw_band_height(const tw_columns *columns, int32_t height) {
-    int32_t strip = columns->set->strip_along;
-    return columns->reached[height] ||
-           (strip > 1 && height > strip && columns->reached[height - strip]);
-}
-
-/* Is a/b more than c/d? b and d > 0. */
-static bool more(int64_t a, int64_t b, int64_t c, int64_t d) {
-    return (wide)a * d > (wide)c * b;
-}
-
-/* Price every height that could beat the best found; returns the height of greatest value a unit
- * of roll (the candidate's index), or -1 when nothing is worth anything. */
-static int price_all(relaxing *work) {
-    const tw_columns *columns = &work->wide.columns;
-    int best = -1;
-    work->candidate_count = 0;
-    for (int32_t h = 1; h <= columns->highest; h++) {
-        if (!tw_band_height(columns, h))
-            continue;
-        int64_t ceiling = tw_price_ceiling(&work->wide, h);
-        bool hopeless = best >= 0 && !more(ceiling, h, work->candidates[best].value,
-                                           work->candidates[best].height);
-        if (ceiling <= h * TW_BAND_SCALE && hopeless)
-            continue;
-        candidate *next = &work->candidates[work->candidate_count];
-        *next = (candidate){h, tw_price_height(&work->wide, h)};
-        work->budget->steps -= 1 + (int64_t)columns->set->width * columns->class_count / 4000;
-        if (best < 0 ||
-            more(next->value, h, work->candidates[best].value, work->candidates[best].height))
-            best = work->candidate_count;
-        work->candidate_count++;
+/* Price the offers, the most promising first, until no other can be worth more a unit of roll
+ * than the best and there are enough that are worth their roll. True when the best is proved. */
+static bool price_offers(tw_band_tools *tools, int *priced) {
+    int best = 0, worthy = 0, at = 0;
+    for (; at < tools->offer_count && !tw_band_spent(tools->budget); at++) {
+        tw_band_offer *next = &tools->offers[at];
+        bool hopeless = at > 0 && !tw_band_more(next, &tools->offers[best]);
+        bool worthless = next->value <= (int64_t)next->cost * TW_BAND_SCALE;
+        if (hopeless && (worthless || worthy >= 2 * NEW_A_ROUND))
+            break;
+        tw_band_price(tools, next);
+        if (tw_band_more(next, &tools->offers[best]))
+            best = at;
+        worthy += next->value > (int64_t)next->cost * (TW_BAND_SCALE + 8);
     }
-    return best;
+    *priced = at;
+    return at > 0 && !tw_band_spent(tools->budget);
 }
 
 static int by_worth(const void *a, const void *b) {
-    const candidate *x = a, *y = b;
-    if (more(x->value, x->height, y->value, y->height))
-        return -1;
-    if (more(y->value, y->height, x->value, x->height))
-        return 1;
-    return x->height < y->height ? -1 : 1;
+    const tw_band_offer *x = a, *y = b;
+    if (tw_band_more(x, y) || tw_band_more(y, x))
+        return tw_band_more(x, y) ? -1 : 1;
+    return x->height < y->height ? -1 : x->height > y->height;
 }
 
-static void prove(relaxing *work, const candidate *best) {
+/* `best` is worth most a unit of roll of all bands. Rounded up: plans are whole. */
+static void prove(relaxing *work, const tw_band_offer *best) {
     wide worth = 0;
     for (int t = 0; t < work->set->count; t++)
         worth += (wide)work->demand[t] * work->value[t];
     if (best->value <= 0)
         return;
-    wide bound =
-        (worth * best->height + best->value - 1) / best->value; /* rounded up: plans are whole */
+    wide bound = (worth * best->cost + best->value - 1) / best->value;
     if ((int64_t)bound > work->out->bound)
         work->out->bound = (int64_t)bound;
 }
@@ -180,49 +155,60 @@ static int64_t worth_of(const relaxing *work, const tw_band *band) {
     return worth;
 }
 
-/* Make the most worthwhile candidates into bands; how many were new goes to *added. */
-static tw_code add_candidates(relaxing *work, int *added, tw_error *error) {
+/* Make the most worthwhile offers into bands; how many were new goes to *added. */
+static tw_code add_bands(relaxing *work, int priced, int *added, tw_error *error) {
     tw_code code = TW_OK;
     *added = 0;
-    qsort(work->candidates, (size_t)work->candidate_count, sizeof *work->candidates, by_worth);
-    for (int i = 0; code == TW_OK && i < work->candidate_count && *added < NEW_A_ROUND; i++) {
-        const candidate *c = &work->candidates[i];
+    for (int i = 0; code == TW_OK && i < priced && *added < NEW_A_ROUND; i++) {
+        const tw_band_offer *offer = &work->tools->offers[i];
         tw_band *band = NULL;
         /* the margin keeps the rounding of the duals from bringing a band back for ever */
-        if (c->value <= c->height * (TW_BAND_SCALE + 8))
+        if (offer->value <= (int64_t)offer->cost * (TW_BAND_SCALE + 8))
             break;
-        code = tw_price_band(work->arena, work->limited ? &work->tight : &work->wide, work->value,
-                             work->limited ? work->demand : NULL, c->height, &band, error);
+        code = tw_price_band(work->arena, work->limited ? &work->tools->tight : &work->tools->wide,
+                             work->value, work->limited ? work->demand : NULL, offer->height, &band,
+                             error);
         if (code != TW_OK || band == NULL ||
-            worth_of(work, band) <= band->height * (TW_BAND_SCALE + 8))
+            worth_of(work, band) <=
+                (int64_t)tw_band_cost(work->set, band->height) * (TW_BAND_SCALE + 8))
             continue;
         code = keep_band(work, band, error);
         (*added)++;
     }
+    tw_band_charge(work->tools);
     return code;
 }
 
-tw_code tw_band_relax(tw_arena *arena, const tw_band_set *set, const int32_t *demand,
-                      const tw_bands *pool, bool limited, int rounds, tw_band_budget *budget,
-                      tw_relaxed *out, tw_error *error) {
+/* One round of pricing with the master's values. */
+static tw_code round_of(relaxing *work, int *added, tw_error *error) {
+    tw_band_tools *tools = work->tools;
+    int priced = 0;
+    tw_band_rank(tools, work->value, work->limited ? work->demand : NULL);
+    bool proved = price_offers(tools, &priced);
+    if (priced > 0)
+        qsort(tools->offers, (size_t)priced, sizeof *tools->offers, by_worth);
+    if (proved && !work->limited)
+        prove(work, &tools->offers[0]);
+    return add_bands(work, priced, added, error);
+}
+
+tw_code tw_band_relax(tw_arena *arena, tw_band_tools *tools, const int32_t *demand,
+                      const tw_bands *pool, bool limited, int rounds, tw_relaxed *out,
+                      tw_error *error) {
     relaxing work = {.arena = arena,
-                     .set = set,
+                     .set = tools->wide.columns.set,
                      .demand = demand,
                      .limited = limited,
-                     .budget = budget,
+                     .tools = tools,
                      .out = out};
     *out = (tw_relaxed){0};
     tw_code code = start(&work, pool, error);
     int added = 1;
     for (int round = 0; code == TW_OK && added > 0 && round < rounds; round++) {
         code = tw_master_solve(work.master, work.value, error);
-        if (code != TW_OK || tw_band_spent(budget))
+        if (code != TW_OK || tw_band_spent(tools->budget))
             break;
-        tw_columns_fill(&work.wide.columns, work.value, limited ? demand : NULL, set->highest);
-        int best = price_all(&work);
-        if (best >= 0 && !limited)
-            prove(&work, &work.candidates[best]);
-        code = add_candidates(&work, &added, error);
+        code = round_of(&work, &added, error);
     }
     if (code == TW_OK)
         code = tw_master_solve(work.master, work.value, error);

@@ -7,34 +7,32 @@
 #include "layout/band.h"
 
 /* One more band in *out within left[]; the best height first. */
-static tw_code next_band(tw_arena *arena, tw_pricer *wide, tw_pricer *tight, const int64_t *value,
+static tw_code next_band(tw_arena *arena, tw_band_tools *tools, const int64_t *value,
                          const int32_t *left, tw_band **out, tw_error *error) {
-    const tw_columns *columns = &wide->columns;
-    int64_t top = 0;
-    int32_t best = 0;
-    tw_columns_fill(&wide->columns, value, left, columns->set->highest);
-    for (int32_t h = 1; h <= columns->highest; h++) {
-        if (!tw_band_height(columns, h) ||
-            (best > 0 && tw_price_ceiling(wide, h) * best <= top * h))
-            continue;
-        int64_t worth = tw_price_height(wide, h);
-        if (best == 0 || worth * best > top * h) {
-            top = worth;
-            best = h;
-        }
+    tw_band_rank(tools, value, left);
+    int best = 0;
+    for (int i = 0; i < tools->offer_count; i++) {
+        if (i > 0 && (!tw_band_more(&tools->offers[i], &tools->offers[best]) ||
+                      tw_band_spent(tools->budget)))
+            break;
+        tw_band_price(tools, &tools->offers[i]);
+        if (tw_band_more(&tools->offers[i], &tools->offers[best]))
+            best = i;
     }
-    return tw_price_band(arena, tight, value, left, best, out, error);
+    *out = NULL;
+    if (tools->offer_count == 0)
+        return TW_OK;
+    tw_code code =
+        tw_price_band(arena, &tools->tight, value, left, tools->offers[best].height, out, error);
+    tw_band_charge(tools);
+    return code;
 }
 
-tw_code tw_band_sequence(tw_arena *arena, const tw_band_set *set, int32_t *left, uint64_t *random,
+tw_code tw_band_sequence(tw_arena *arena, tw_band_tools *tools, int32_t *left, uint64_t *random,
                          tw_bands *out, tw_error *error) {
-    tw_pricer wide, tight;
+    const tw_band_set *set = tools->wide.columns.set;
     int64_t *value = tw_arena_array(arena, (size_t)set->count, sizeof(int64_t));
     tw_code code = value == NULL ? tw_no_memory(error) : TW_OK;
-    if (code == TW_OK)
-        code = tw_pricer_start(arena, set, &wide, error);
-    if (code == TW_OK)
-        code = tw_pricer_start(arena, set, &tight, error);
     for (int t = 0; code == TW_OK && t < set->count; t++) {
         int way = set->types[t].width[0] == 0;
         int64_t area = (int64_t)set->types[t].width[way] * set->types[t].height[way];
@@ -47,7 +45,7 @@ tw_code tw_band_sequence(tw_arena *arena, const tw_band_set *set, int32_t *left,
             rest += left[t];
         if (code != TW_OK || rest == 0)
             return code;
-        code = next_band(arena, &wide, &tight, value, left, &band, error);
+        code = next_band(arena, tools, value, left, &band, error);
         if (code == TW_OK && band == NULL)
             return tw_fail(error, TW_BUG, "layout-sequence", "no band holds what is left");
         if (code == TW_OK)

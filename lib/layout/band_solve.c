@@ -16,7 +16,7 @@ uint64_t tw_band_random(uint64_t *state) {
 
 typedef struct solving {
     const tw_band_set *set;
-    tw_band_budget *budget;
+    tw_band_tools *tools;
     const tw_bands *pool;
     int rounds;
     uint64_t random; /* state; 0 = always the band nearest to whole */
@@ -88,8 +88,8 @@ static tw_code fix_some(tw_arena *arena, solving *work, const tw_relaxed *relaxe
 static tw_code dive(tw_arena *arena, solving *work, int32_t *left, tw_bands *out, tw_error *error) {
     while (total_left(work, left) > 0) {
         tw_relaxed relaxed;
-        tw_code code = tw_band_relax(arena, work->set, left, work->pool, true, work->rounds,
-                                     work->budget, &relaxed, error);
+        tw_code code = tw_band_relax(arena, work->tools, left, work->pool, true, work->rounds,
+                                     &relaxed, error);
         if (code == TW_OK)
             code = fix_some(arena, work, &relaxed, left, out, error);
         if (code != TW_OK)
@@ -98,10 +98,10 @@ static tw_code dive(tw_arena *arena, solving *work, int32_t *left, tw_bands *out
     return TW_OK;
 }
 
-static int64_t sum_heights(const tw_bands *bands) {
+static int64_t sum_costs(const tw_band_set *set, const tw_bands *bands) {
     int64_t sum = 0;
     for (size_t i = 0; i < bands->count; i++)
-        sum += bands->items[i]->height;
+        sum += tw_band_cost(set, bands->items[i]->height);
     return sum;
 }
 
@@ -165,18 +165,18 @@ static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t
     int64_t old = 0;
     tw_code code = left == NULL ? tw_no_memory(error) : TW_OK;
     for (size_t i = plan->bands.count - count; code == TW_OK && i < plan->bands.count; i++) {
-        old += plan->bands.items[i]->height;
+        old += tw_band_cost(work->set, plan->bands.items[i]->height);
         for (int t = 0; t < work->set->count; t++)
             left[t] += plan->bands.items[i]->makes[t];
     }
     if (code == TW_OK && tw_band_random(&work->random) % 2 == 0)
-        code = tw_band_sequence(scratch, work->set, left, &work->random, &made, error);
+        code = tw_band_sequence(scratch, work->tools, left, &work->random, &made, error);
     else if (code == TW_OK)
         code = dive(scratch, work, left, &made, error);
-    if (code == TW_OK && sum_heights(&made) <= old)
+    if (code == TW_OK && sum_costs(work->set, &made) <= old)
         code = replace_group(arena, work, &plan->bands, count, &made, error);
     tw_arena_free(scratch);
-    plan->height = sum_heights(&plan->bands);
+    plan->height = sum_costs(work->set, &plan->bands);
     return code;
 }
 
@@ -184,13 +184,13 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
     uint64_t random = 1;
     tw_code code = TW_OK;
     work->random = 2;
-    while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->budget) &&
+    while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->tools->budget) &&
            plan->bands.count > 1) {
         size_t count = 2 + (size_t)(tw_band_random(&random) % 9);
         count = count < plan->bands.count ? count : plan->bands.count;
         choose_group(&plan->bands, count, &random);
         code = remake(arena, work, plan, count, error);
-        work->budget->steps -= 10;
+        work->tools->budget->steps -= 10;
     }
     return code;
 }
@@ -204,14 +204,17 @@ tw_code tw_band_solve(tw_arena *arena, const tw_band_set *set, tw_band_budget *b
         return tw_no_memory(error);
     for (int t = 0; t < set->count; t++)
         left[t] = set->types[t].demand;
-    tw_code code = tw_band_relax(arena, set, left, NULL, false, 200, budget, &relaxed, error);
+    tw_band_tools tools;
+    tw_code code = tw_band_tools_start(arena, set, budget, &tools, error);
+    if (code == TW_OK)
+        code = tw_band_relax(arena, &tools, left, NULL, false, 200, &relaxed, error);
     if (code != TW_OK)
         return code;
     out->bound = relaxed.bound;
-    solving work = {set, budget, &relaxed.bands, 12, 0};
+    solving work = {set, &tools, &relaxed.bands, 12, 0};
     code = fix_some(arena, &work, &relaxed, left, &out->bands, error);
     if (code == TW_OK)
         code = dive(arena, &work, left, &out->bands, error);
-    out->height = sum_heights(&out->bands);
+    out->height = sum_costs(set, &out->bands);
     return code != TW_OK ? code : improve(arena, &work, out, error);
 }

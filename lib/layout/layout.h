@@ -47,6 +47,11 @@ typedef struct tw_stock {
     int64_t price;       /* minor units of the full length or count; 0 = none */
 } tw_stock;
 
+/* Efforts: a step is about 1000 simple operations, so normal is some tenths of a second. */
+#define TW_STEPS_QUICK 2000
+#define TW_STEPS_NORMAL 120000
+#define TW_STEPS_THOROUGH 3000000
+
 typedef struct tw_layout_settings {
     tw_nm gutter;
     bool turn;               /* false: nothing may turn */
@@ -54,7 +59,7 @@ typedef struct tw_layout_settings {
     int64_t hand_cut, stop_change; /* minor units x 1000 each; small defaults break ties */
     int stages;              /* 3 (and a trim) or 0 = any depth */
     int64_t sheet_bytes_most;/* 0 = no limit */
-    int64_t steps;           /* work budget; 0 = normal */
+    int64_t steps;           /* work budget: TW_STEPS_QUICK ...; 0 = normal */
     tw_nm strip_lead, strip_tail; /* blank strips added at both ends of each sheet (marks) */
     const tw_run *run;       /* cancel and progress; may be NULL */
 } tw_layout_settings;
@@ -93,7 +98,8 @@ typedef struct tw_layout {
     size_t left_count;
     tw_nm used;        /* pages and lost paper together, of the roll; sheets: pages */
     tw_nm bound;       /* no plan of the placed pieces uses less */
-    bool stopped_early;/* cancelled or out of steps with more to try */
+    int bound_stages;  /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
+    bool stopped_early;/* cancelled with more to try */
 } tw_layout;
 
 /* Never fails for an unplaceable piece: it is listed in `left`. Everything in the arena. */

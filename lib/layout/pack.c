@@ -1,7 +1,6 @@
 /*
- * The first packer: several quick ways of making rows, the best of them kept by paper used, then
- * hand cuts, stop changes and different sheet lengths. What the paper left does not hold is left
- * out, those served last first.
+ * Several ways of making rows, the best of them kept by paper used, then hand cuts, stop changes
+ * and different sheet lengths: quick ones by rule, then the band engine.
  */
 #include "layout/pack.h"
 
@@ -14,6 +13,7 @@ static const tw_pack_way ways_tried[] = {
     {TW_LEAD_TALL, TW_FILL_FULL},   {TW_LEAD_EITHER, TW_FILL_WIDE}, {TW_LEAD_EITHER, TW_FILL_SAME},
 };
 enum { WAYS = sizeof ways_tried / sizeof *ways_tried, WAYS_QUICK = 3 };
+enum { EFFORTS = 4, STEPS_LOOK = 400 }; /* STEPS_LOOK: while looking who can be served */
 
 /* ---------------------------------------------------------------- one layout and its worth */
 
@@ -107,10 +107,26 @@ static tw_code keep_better(const tw_layout_problem *problem, attempt *best, atte
 
 /* ---------------------------------------------------------------- trying ways */
 
-static tw_code try_way(const tw_allocator *allocator, const tw_layout_problem *problem,
-                       const unsigned char *take, tw_pack_way way, attempt *out, tw_error *error) {
+static tw_code rows_by_rule(tw_packer *packer, tw_pack_way way, tw_rows *rows, tw_error *error) {
+    tw_code code = tw_pack_start(packer, error);
+    return code == TW_OK ? tw_pack_rows(packer, way, rows, error) : code;
+}
+
+/* Where an image counts once a sheet, bands of many prints could pass the byte limit. */
+static tw_code rows_by_bands(tw_packer *packer, int64_t steps, tw_rows *rows, tw_error *error) {
+    static const tw_pack_way for_the_rest = {TW_LEAD_EITHER, TW_FILL_TALL};
+    tw_code code = tw_pack_start(packer, error);
+    if (code == TW_OK && !packer->kinds->by_bytes)
+        code = tw_pack_bands(packer, steps, rows, error);
+    return code == TW_OK ? tw_pack_rows(packer, for_the_rest, rows, error) : code;
+}
+
+/* One layout: by this rule, or with `steps` by the band engine. */
+static tw_code try_one(const tw_allocator *allocator, const tw_layout_problem *problem,
+                       const unsigned char *take, tw_pack_way way, int64_t steps, attempt *out,
+                       tw_error *error) {
     tw_kinds kinds;
-    tw_rows rows;
+    tw_rows rows = {0};
     memset(out, 0, sizeof *out);
     out->arena = tw_arena_new(allocator, 0);
     if (out->arena == NULL)
@@ -118,7 +134,8 @@ static tw_code try_way(const tw_allocator *allocator, const tw_layout_problem *p
     tw_code code = tw_kinds_make(out->arena, problem, take, &kinds, error);
     tw_packer packer = {.arena = out->arena, .problem = problem, .kinds = &kinds};
     if (code == TW_OK)
-        code = tw_pack_rows(&packer, way, &rows, error);
+        code = steps > 0 ? rows_by_bands(&packer, steps, &rows, error)
+                         : rows_by_rule(&packer, way, &rows, error);
     if (code == TW_OK)
         code = tw_pack_sheets(out->arena, problem, &kinds, &rows, &out->layout, error);
     if (code != TW_OK)
@@ -126,20 +143,47 @@ static tw_code try_way(const tw_allocator *allocator, const tw_layout_problem *p
     return code;
 }
 
+int64_t tw_pack_steps(const tw_layout_problem *problem) {
+    return problem->settings.steps > 0 ? problem->settings.steps : TW_STEPS_NORMAL;
+}
+
+/* Every lesser effort is made before a greater one, so that more effort never finds less. The
+ * work of the last step is `most`. */
+static int list_efforts(int64_t most, int64_t steps[EFFORTS]) {
+    static const int64_t levels[] = {STEPS_LOOK, TW_STEPS_QUICK, TW_STEPS_NORMAL};
+    int count = 0;
+    for (size_t i = 0; i < sizeof levels / sizeof *levels; i++)
+        if (levels[i] < most)
+            steps[count++] = levels[i];
+    steps[count++] = most;
+    return count;
+}
+
+static tw_code keep_try(const tw_allocator *allocator, const tw_layout_problem *problem,
+                        const unsigned char *take, tw_pack_way way, int64_t steps,
+                        tw_pack_try *best, tw_error *error) {
+    attempt now;
+    tw_code code = try_one(allocator, problem, take, way, steps, &now, error);
+    return code == TW_OK ? keep_better(problem, best, &now, error) : code;
+}
+
 tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
                      const unsigned char *take, bool quick, tw_pack_try *best, tw_error *error) {
-    int count = quick ? WAYS_QUICK : WAYS;
+    const tw_run *run = problem->settings.run;
+    int64_t steps[EFFORTS];
+    int64_t most = tw_pack_steps(problem);
+    int rules = quick ? WAYS_QUICK : WAYS;
+    int efforts = list_efforts(quick && most > STEPS_LOOK ? STEPS_LOOK : most, steps);
+    uint64_t total = (uint64_t)(rules + efforts);
     tw_code code = TW_OK;
     memset(best, 0, sizeof *best);
-    for (int i = 0; i < count && code == TW_OK; i++) {
-        attempt now;
-        tw_run_progress(problem->settings.run, "laying out", (uint64_t)i, (uint64_t)count);
-        code = try_way(allocator, problem, take, ways_tried[i], &now, error);
-        if (code == TW_OK)
-            code = keep_better(problem, best, &now, error);
+    for (int i = 0; i < rules + efforts && code == TW_OK; i++) {
+        tw_run_progress(run, "laying out", (uint64_t)i, total);
+        code = keep_try(allocator, problem, take, ways_tried[i < rules ? i : 0],
+                        i < rules ? 0 : steps[i - rules], best, error);
     }
-    tw_run_progress(problem->settings.run, "laying out", (uint64_t)count, (uint64_t)count);
-    if (code == TW_CANCELLED && best->arena != NULL) {
+    tw_run_progress(run, "laying out", total, total);
+    if (best->arena != NULL && (code == TW_CANCELLED || tw_run_cancelled(run))) {
         best->layout.stopped_early = true;
         return TW_OK;
     }

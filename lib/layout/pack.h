@@ -1,6 +1,7 @@
 /*
- * The first packer, inside lib/layout only: kinds -> rows across the roll (pack_row.c, one row;
- * pack_rows.c, all of them) -> sheets (pack_sheet.c) -> a layout, the best of several (pack.c).
+ * Laying out, inside lib/layout only: kinds -> rows across the roll -> sheets (pack_sheet.c) -> a
+ * layout, the best of several (pack.c). Rows come from the band engine (pack_bands.c) or, quickly,
+ * by rule (pack_row.c, one row; pack_rows.c, all of them).
  * A row holds columns of stacked prints: three cut stages and a trimming cut.
  */
 #ifndef TW_LAYOUT_PACK_H
@@ -10,8 +11,8 @@
 
 typedef struct tw_slot {
     size_t kind;
-    int way;
     tw_nm x, y; /* on the sheet; from the row's top */
+    int way;
     int column; /* while the row is made */
 } tw_slot;
 
@@ -62,9 +63,26 @@ typedef struct tw_packer {
  * nothing: `left` is as before, out->times is how often it can be made. */
 TW_USE_RESULT tw_code tw_pack_row(tw_packer *packer, const tw_option *leader, tw_pack_fill fill,
                                   tw_row *out, tw_error *error);
-/* Rows for all the pieces of the kinds. TW_CANCELLED when asked to stop. */
+/* Prints stacked in one column, from the top. */
+typedef struct tw_stack {
+    const tw_option *prints;
+    size_t count;
+} tw_stack;
+/* One row of these columns, laid side by side where they find a place; a column that fits not is
+ * left out, and a row without any has times 0. Spends nothing. */
+TW_USE_RESULT tw_code tw_pack_row_of(tw_packer *packer, const tw_stack *stacks, int count,
+                                     tw_row *out, tw_error *error);
+/* Sets up the packer's lists and left[]: nothing is placed. */
+TW_USE_RESULT tw_code tw_pack_start(tw_packer *packer, tw_error *error);
+/* Adds rows for all the pieces still left. TW_CANCELLED when asked to stop. */
 TW_USE_RESULT tw_code tw_pack_rows(tw_packer *packer, tw_pack_way way, tw_rows *out,
                                    tw_error *error);
+TW_USE_RESULT tw_code tw_pack_keep_row(tw_packer *packer, tw_rows *rows, const tw_row *row,
+                                       tw_error *error);
+/* Adds rows by the band engine for what is left, within that many steps; what it does not place
+ * is still left. */
+TW_USE_RESULT tw_code tw_pack_bands(tw_packer *packer, int64_t steps, tw_rows *out,
+                                    tw_error *error);
 /* Rows onto sheets, and the pieces into the rows' slots. Everything in `arena`. */
 TW_USE_RESULT tw_code tw_pack_sheets(tw_arena *arena, const tw_layout_problem *problem,
                                      const tw_kinds *kinds, const tw_rows *rows, tw_layout *out,
@@ -87,6 +105,8 @@ TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layou
                                    const unsigned char *take, bool quick, tw_pack_try *best,
                                    tw_error *error);
 void tw_pack_drop(tw_pack_try *a);
+/* The work the settings allow. */
+int64_t tw_pack_steps(const tw_layout_problem *problem);
 
 /* Which pieces the paper left holds, those served first before others: sets take[]. */
 TW_USE_RESULT tw_code tw_pack_serve(tw_arena *arena, const tw_layout_problem *problem,

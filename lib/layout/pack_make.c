@@ -31,9 +31,13 @@ static tw_code sort_out(maker *m, tw_error *error) {
     tw_code code = tw_piece_ways(m->arena, problem, &m->ways, error);
     m->take = tw_arena_array(m->arena, problem->count, 1);
     m->why = tw_arena_array(m->arena, problem->count, sizeof *m->why);
-    if (code == TW_OK && (m->take == NULL || m->why == NULL))
-        code = tw_no_memory(error);
-    for (size_t i = 0; i < problem->count && code == TW_OK; i++) {
+    if (code != TW_OK)
+        return code;
+    if (m->take == NULL || m->why == NULL) {
+        tw_no_memory(error);
+        return TW_MEMORY;
+    }
+    for (size_t i = 0; i < problem->count; i++) {
         const tw_piece *piece = &problem->pieces[i];
         int64_t bytes_most = problem->settings.sheet_bytes_most;
         m->why[i] = m->ways[i] == 0 ? TW_LEFT_TOO_BIG : TW_LEFT_PAPER_USED;
@@ -45,7 +49,7 @@ static tw_code sort_out(maker *m, tw_error *error) {
             m->ways[i] = 0;
         m->take[i] = m->ways[i];
     }
-    return code;
+    return TW_OK;
 }
 
 static tw_code copy_out(const tw_layout_problem *problem, const tw_layout *from, tw_arena *arena,
@@ -64,6 +68,21 @@ static tw_code copy_out(const tw_layout_problem *problem, const tw_layout *from,
     return TW_OK;
 }
 
+/* The better of two bounds; that of the bands says nothing of plans cut to any depth. */
+static tw_code prove(const maker *m, tw_layout *out, tw_error *error) {
+    tw_nm bands = 0;
+    tw_code code = TW_OK;
+    out->bound = tw_bound_area(m->problem, m->take);
+    if (m->problem->settings.stages == 3 && out->used > out->bound)
+        code = tw_bound_bands(m->problem, m->take, tw_arena_allocator(m->arena),
+                              tw_pack_steps(m->problem) / 4, &bands, error);
+    if (bands > out->bound) {
+        out->bound = bands;
+        out->bound_stages = 3;
+    }
+    return code;
+}
+
 static tw_code finish(maker *m, tw_layout *out, tw_error *error) {
     tw_code code = tw_pack_add_alone(m->arena, m->problem, m->ways, m->take, out, error);
     if (code != TW_OK)
@@ -71,8 +90,7 @@ static tw_code finish(maker *m, tw_layout *out, tw_error *error) {
     for (size_t i = 0; i < m->problem->count; i++)
         if (m->take[i] == 0)
             out->left[out->left_count++] = (tw_left){i, m->why[i]};
-    out->bound = tw_bound_area(m->problem, m->take);
-    return TW_OK;
+    return prove(m, out, error);
 }
 
 /* All of the pieces where the paper holds them, else those served first. */
@@ -83,7 +101,12 @@ static tw_code choose(maker *m, tw_pack_try *best, tw_error *error) {
         return code;
     tw_pack_drop(best);
     code = tw_pack_serve(m->arena, m->problem, m->ways, m->take, error);
-    return code == TW_OK ? tw_pack_best(allocator, m->problem, m->take, false, best, error) : code;
+    if (code == TW_OK)
+        code = tw_pack_best(allocator, m->problem, m->take, false, best, error);
+    if (code != TW_OK || tw_pack_holds(m->problem, &best->layout))
+        return code;
+    tw_pack_drop(best); /* the quick look that chose them found one that holds */
+    return tw_pack_best(allocator, m->problem, m->take, true, best, error);
 }
 
 tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem, tw_layout *out,

@@ -39,7 +39,7 @@ static const tw_lie *lie_of(const builder *b, size_t kind, int way) {
 static void take(builder *b, column *c, const tw_option *option, tw_nm y) {
     const tw_lie *lie = lie_of(b, option->kind, option->way);
     tw_nm beside = c->width - lie->width; /* the print lies at the column's left */
-    b->slots[b->slot_count++] = (tw_slot){option->kind, option->way, 0, y, b->count};
+    b->slots[b->slot_count++] = (tw_slot){option->kind, 0, y, option->way, b->count};
     b->packer->left[option->kind]--;
     if (b->slot_count - 1 == c->first)
         c->bleed_top = lie->bleed.side[TW_TOP];
@@ -396,6 +396,80 @@ tw_code tw_pack_row(tw_packer *packer, const tw_option *leader, tw_pack_fill fil
         return tw_fail(error, TW_BUG, "layout-bug", "a print that fits its paper found no row");
     fill_row(&b, leader, fill);
     code = finish(&b, out, error);
+    untake(&b, 0);
+    return code;
+}
+
+/* ---------------------------------------------------------------- a row decided elsewhere */
+
+static tw_nm stacked_height(const builder *b, const tw_option *prints, size_t count) {
+    tw_nm height = 0;
+    for (size_t i = 0; i < count; i++) {
+        const tw_lie *lie = lie_of(b, prints[i].kind, prints[i].way);
+        if (i > 0)
+            height +=
+                tw_gap(&b->packer->problem->settings,
+                       lie_of(b, prints[i - 1].kind, prints[i - 1].way)->bleed.side[TW_BOTTOM],
+                       lie->bleed.side[TW_TOP]);
+        height += lie->height;
+    }
+    return height;
+}
+
+/* As high as the tallest stack, and then so high that no stack leaves a strip too thin to cut. */
+static tw_nm agreed_height(const builder *b, const tw_stack *stacks, int count) {
+    tw_nm height = 0;
+    for (bool grew = true; grew;) {
+        grew = false;
+        for (int i = 0; i < count; i++) {
+            tw_nm stack = stacked_height(b, stacks[i].prints, stacks[i].count);
+            tw_nm wanted = larger(height, stack);
+            if (!tw_strip_ok(wanted - stack, b->narrowest))
+                wanted = stack + b->narrowest;
+            grew = grew || wanted > height;
+            height = wanted;
+        }
+    }
+    return height;
+}
+
+static bool add_stack(builder *b, const tw_stack *stack) {
+    if (b->count == COLUMNS_MOST || stack->count > b->slot_room - b->slot_count)
+        return false;
+    column *c = &b->columns[b->count];
+    *c = (column){.first = b->slot_count};
+    bool fits = true;
+    for (size_t i = 0; i < stack->count; i++)
+        c->width = larger(c->width, stack->prints[i].width);
+    for (size_t i = 0; i < stack->count && fits; i++) {
+        const tw_option *print = &stack->prints[i];
+        tw_nm gap = i == 0 ? 0
+                           : tw_gap(&b->packer->problem->settings, c->bleed_bottom,
+                                    lie_of(b, print->kind, print->way)->bleed.side[TW_TOP]);
+        fits = tw_strip_ok(c->width - print->width, b->narrowest);
+        take(b, c, print, c->height + gap);
+    }
+    if (fits && keep_column(b))
+        return true;
+    untake(b, c->first);
+    return false;
+}
+
+tw_code tw_pack_row_of(tw_packer *packer, const tw_stack *stacks, int count, tw_row *out,
+                       tw_error *error) {
+    tw_slot slots[COLUMNS_MOST];
+    builder b = {.packer = packer,
+                 .narrowest = packer->problem->settings.narrowest_strip,
+                 .slots = slots,
+                 .slot_room = COLUMNS_MOST};
+    tw_code code = TW_OK;
+    b.height = agreed_height(&b, stacks, count);
+    for (int i = 0; i < count; i++)
+        (void)add_stack(&b, &stacks[i]);
+    memset(out, 0, sizeof *out);
+    if (b.count > 0)
+        code = finish(&b, out, error);
+    out->times = b.count > 0;
     untake(&b, 0);
     return code;
 }

@@ -34,7 +34,7 @@ static int by_width(const void *left, const void *right) {
     return order == 0 ? by_rank(a, b) : order;
 }
 
-static tw_code list_options(tw_packer *packer, tw_error *error) {
+tw_code tw_pack_start(tw_packer *packer, tw_error *error) {
     size_t most = 2 * packer->kinds->count;
     packer->tall = tw_arena_array(packer->arena, most, sizeof *packer->tall);
     packer->wide = tw_arena_array(packer->arena, most, sizeof *packer->wide);
@@ -113,7 +113,7 @@ static void drop_spent(tw_packer *packer) {
     packer->spent = 0;
 }
 
-static tw_code keep_row(tw_packer *packer, tw_rows *rows, const tw_row *row, tw_error *error) {
+tw_code tw_pack_keep_row(tw_packer *packer, tw_rows *rows, const tw_row *row, tw_error *error) {
     tw_row *grown =
         tw_arena_grow(packer->arena, rows->items, rows->count, &rows->room, sizeof *rows->items);
     if (grown == NULL)
@@ -139,16 +139,13 @@ static tw_code lead_rows(tw_packer *packer, const tw_option *leader, tw_pack_way
             return tw_fail(error, TW_CANCELLED, "cancelled", "stopped while laying out");
         code = make_row(packer, leader, way, &row, error);
         if (code == TW_OK)
-            code = keep_row(packer, out, &row, error);
+            code = tw_pack_keep_row(packer, out, &row, error);
     }
     return code;
 }
 
 tw_code tw_pack_rows(tw_packer *packer, tw_pack_way way, tw_rows *out, tw_error *error) {
-    memset(out, 0, sizeof *out);
-    tw_code code = list_options(packer, error);
-    if (code != TW_OK)
-        return code;
+    tw_code code = TW_OK;
     size_t count = packer->option_count;
     tw_option *leaders = tw_arena_array(packer->arena, count, sizeof *leaders);
     if (leaders == NULL)

@@ -64,6 +64,11 @@ TW_USE_RESULT tw_code tw_piece_ways(tw_arena *arena, const tw_layout_problem *pr
 
 /* No plan of the pieces with take[i] != 0 uses less (the parts of it: bound.c). */
 tw_nm tw_bound_area(const tw_layout_problem *problem, const unsigned char *take);
+/* The same by the relaxation over bands, proved for three cut stages and a trim; 0 where there is
+ * none. Within that many steps. */
+TW_USE_RESULT tw_code tw_bound_bands(const tw_layout_problem *problem, const unsigned char *take,
+                                     const tw_allocator *allocator, int64_t steps, tw_nm *out,
+                                     tw_error *error);
 
 bool tw_run_cancelled(const tw_run *run);
 void tw_run_progress(const tw_run *run, const char *doing, uint64_t done, uint64_t total);

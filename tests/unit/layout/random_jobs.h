@@ -97,6 +97,7 @@ static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
     settings->gutter = random_one_in(&s, 3) ? random_below(&s, 8 * TW_MM) : 0;
     settings->turn = !random_one_in(&s, 6);
     settings->narrowest_strip = random_one_in(&s, 6) ? 0 : EIGHTH_IN;
+    settings->steps = 200;
     settings->sheet_bytes_most = random_one_in(&s, 3) ? 900 + random_below(&s, 3000) : 0;
     settings->strip_lead = random_one_in(&s, 6) ? random_below(&s, 20 * TW_MM) : 0;
     settings->strip_tail = random_one_in(&s, 6) ? random_below(&s, 20 * TW_MM) : 0;

@@ -16,6 +16,7 @@ static void start_day(laying *l, bool roll) {
         l->pieces[i].image = (int)i / 2;
     }
     l->problem.settings.sheet_bytes_most = 1000;
+    l->problem.settings.steps = 100;
     l->problem.stock.lost_each_sheet = TW_IN;
     l->problem.stock.length = 40 * TW_IN;
     if (!roll) {
