@@ -79,7 +79,7 @@ static void map(const double *m, double x, double y, double *to_x, double *to_y)
 static void concatenate(double *m, const double *by) {
     double was[6];
     memcpy(was, m, sizeof was);
-    for (int i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++) {
         m[2 * i] = by[2 * i] * was[0] + by[2 * i + 1] * was[2] + (i == 2 ? was[4] : 0);
         m[2 * i + 1] = by[2 * i] * was[1] + by[2 * i + 1] * was[3] + (i == 2 ? was[5] : 0);
     }

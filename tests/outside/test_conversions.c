@@ -7,6 +7,8 @@
 #include "make_image.h"
 #include "pdf_page.h"
 
+#include <math.h>
+
 typedef struct one_case {
     const char *what;
     const char *width, *length; /* of the sheet, and no margins */
@@ -317,8 +319,19 @@ static void marks_in_millimetres(void **state) {
     assert_marks(&page, marks, n);
 }
 
+/* Lines across the page that are this long. */
+static int lines_of_length(const pdf_page *page, double length) {
+    int found = 0;
+    for (size_t i = 0; i < page->line_count; i++) {
+        const pdf_line *l = &page->lines[i];
+        found += l->y0 == l->y1 && fabs(fabs(l->x1 - l->x0) - length) <= POINT_ERROR;
+    }
+    return found;
+}
+
 /* Three 8x10 fill a 24 in roll that is asked for 12 in sheets: 2 in of waste at the tail. Below
- * the two edges between prints a mark from 10 1/16 to 10 5/16 in, which is 12 in less that up. */
+ * the two edges between prints a mark from 10 1/16 to 10 5/16 in, which is 12 in less that up.
+ * The bars to measure the print by: 500 mm = 500 x 72 / 25.4 points, 20 in = 1440. */
 static void marks_at_the_tail(void **state) {
     static const wanted_mark marks[] = {{576, 139.5, 576, 121.5}, {1152, 139.5, 1152, 121.5}};
     static pdf_page page;
@@ -337,6 +350,11 @@ static void marks_at_the_tail(void **state) {
     read_pdf_page("out.d/sheet-01.pdf", &page);
     assert_boxes(&page, 1728, 864);
     assert_marks(&page, marks, 2);
+    /* the waste takes the longest bars there are */
+    assert_int_equal(lines_of_length(&page, 1417.322835), 1);
+    assert_int_equal(lines_of_length(&page, 1440), 1);
+    shell("pdftotext -raw out.d/sheet-01.pdf - | grep -qx '500 mm'");
+    shell("pdftotext -raw out.d/sheet-01.pdf - | grep -qx '20 in'");
 }
 
 int main(void) {

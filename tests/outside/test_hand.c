@@ -7,7 +7,7 @@
 #include "make_image.h"
 #include "pdf_page.h"
 
-#define INCH 25400000 /* nm; ISO 31-1 */
+#define INCH ((int64_t)25400000) /* nm; ISO 31-1 */
 
 static const char paper[] =
     "\"kind\": \"roll\", \"width\": \"24in\", \"length\": \"50ft\", "
@@ -42,7 +42,7 @@ static void one_sheet_of_24_by_10(void **state) {
     assert_int_equal(nm_of(sheet, "length"), 10 * INCH);
     assert_int_equal(cJSON_GetArraySize(member(sheet, "prints")), 3);
     for (int i = 0; i < 3; i++)
-        assert_print(item(member(sheet, "prints"), i), (int64_t)8 * i * INCH);
+        assert_print(item(member(sheet, "prints"), i), 8 * INCH * i);
     assert_int_equal(nm_of(member(plan, "totals"), "length"), 10 * INCH);
     cJSON_Delete(plan);
 }

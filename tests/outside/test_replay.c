@@ -8,13 +8,13 @@
 #include "make_image.h"
 #include "replay.h"
 
-#define MM 1000000     /* nm */
-#define EIGHTH 3175000 /* nm: 1/8 in, ISO 31-1 */
+#define MM ((int64_t)1000000)     /* nm */
+#define EIGHTH ((int64_t)3175000) /* nm: 1/8 in, ISO 31-1 */
 
 static void make_images(void) {
-    make_png("wide.png", &(made_png){.width = 1500, .height = 1000, .type = 0, .depth = 1});
-    make_png("high.png", &(made_png){.width = 900, .height = 1200, .type = 0, .depth = 1});
-    make_png("even.png", &(made_png){.width = 1000, .height = 1000, .type = 0, .depth = 1});
+    make_png("wide.png", &(made_png){.width = 2400, .height = 1600, .type = 0, .depth = 1});
+    make_png("high.png", &(made_png){.width = 1800, .height = 2400, .type = 0, .depth = 1});
+    make_png("even.png", &(made_png){.width = 2000, .height = 2000, .type = 0, .depth = 1});
 }
 
 static const char *const images[] = {"wide.png", "high.png", "even.png"};
