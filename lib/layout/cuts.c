@@ -1,9 +1,8 @@
 /*
- * The cut trees of a layout, from the placed prints alone: each sheet is parted across the roll
- * wherever that is possible, then each part along it, and so on, until every piece is a print or
- * waste. Across first because nobody wants a five-foot lengthwise cut. Waste at an end comes off
- * before the part is cut the other way: that never takes more cuts (a tree for the part with its
- * waste, restricted to the part, has at least one leaf less).
+ * The cut trees of a layout, from the placed prints alone: each sheet is parted, then each part,
+ * and so on, until every piece is a print or waste (cuts_choose.c says where and which way). Waste
+ * at an end comes off before the part is cut the other way: that never takes more cuts (a tree
+ * for the part with its waste, restricted to the part, has at least one leaf less).
  */
 #include "layout/cuts.h"
 
@@ -11,7 +10,7 @@
 
 /* A node still to be cut, and its trims. */
 typedef struct task {
-    int node;
+    int node, stage;
     size_t first, count;
 } task;
 
@@ -22,6 +21,7 @@ typedef struct cutter {
     tw_trim *trims; /* of this sheet */
     size_t trim_count;
     tw_lines lines;
+    tw_cuts_scratch ahead;
     task *tasks;
     size_t task_count;
     tw_sheet_cuts *sheet; /* being made: arrays are scratch until it is done */
@@ -38,7 +38,8 @@ static tw_trim trim_of(const tw_layout_problem *problem, const tw_layout *layout
 
 static tw_hand hand_of(const cutter *c, const task *t) {
     tw_rect r = c->sheet->nodes[t->node].rect;
-    return (tw_hand){{r.y, r.x}, {r.y + r.height, r.x + r.width}, &c->trims[t->first], t->count};
+    return (tw_hand){
+        {r.y, r.x}, {r.y + r.height, r.x + r.width}, &c->trims[t->first], t->count, t->stage};
 }
 
 static int add_node(cutter *c, const tw_nm low[2], const tw_nm high[2]) {
@@ -82,6 +83,7 @@ static void reverse(cutter *c, size_t from) {
 static void part(cutter *c, const task *t, const tw_hand *hand, tw_along axis) {
     tw_nm low[2] = {hand->low[0], hand->low[1]};
     int in_hand = t->node;
+    int stage = tw_cuts_stage(hand, &c->lines, axis);
     size_t waiting = c->task_count;
     for (size_t i = 0; i <= c->lines.count; i++) {
         int part_node = in_hand;
@@ -103,25 +105,22 @@ static void part(cutter *c, const task *t, const tw_hand *hand, tw_along axis) {
         size_t first = c->lines.first[i];
         size_t count = c->lines.first[i + 1] - first;
         if (count > 0)
-            c->tasks[c->task_count++] = (task){part_node, t->first + first, count};
+            c->tasks[c->task_count++] = (task){part_node, stage, t->first + first, count};
     }
     reverse(c, waiting);
 }
 
 static tw_code cut_node(cutter *c, const task *t, tw_error *error) {
     tw_hand hand = hand_of(c, t);
-    tw_nm narrowest = c->problem->settings.narrowest_strip;
     if (is_whole(&hand)) {
         c->sheet->nodes[t->node].kind = TW_NODE_PRINT;
         c->sheet->nodes[t->node].placed = hand.trims[0].placed;
         return TW_OK;
     }
-    for (tw_along axis = TW_ACROSS; axis <= TW_ALONG; axis++) {
-        tw_cuts_lines(&hand, axis, narrowest, &c->lines);
-        if (c->lines.count > 0) {
-            part(c, t, &hand, axis);
-            return TW_OK;
-        }
+    tw_along axis = tw_cuts_choose(&c->ahead, &hand, &c->lines);
+    if (c->lines.count > 0) {
+        part(c, t, &hand, axis);
+        return TW_OK;
     }
     return tw_fail(error, TW_BUG, "layout-bug",
                    "sheet %d cannot be cut from edge to edge: %zu prints cannot be parted",
@@ -154,7 +153,7 @@ static tw_code grow_tree(cutter *c, tw_error *error) {
     }
     c->task_count = 0;
     if (c->trim_count > 0)
-        c->tasks[c->task_count++] = (task){root, 0, c->trim_count};
+        c->tasks[c->task_count++] = (task){root, 0, 0, c->trim_count};
     while (c->task_count > 0) {
         task t = c->tasks[--c->task_count];
         tw_code code = cut_node(c, &t, error);
@@ -175,7 +174,10 @@ static tw_code make_room(cutter *c, size_t trims, tw_error *error) {
     c->sheet->cuts = tw_arena_array(c->arena, cuts, sizeof *c->sheet->cuts);
     bool all = c->trims != NULL && c->tasks != NULL && c->lines.at != NULL &&
                c->lines.first != NULL && c->sheet->nodes != NULL && c->sheet->cuts != NULL;
-    return all ? TW_OK : tw_no_memory(error);
+    c->ahead.narrowest = c->problem->settings.narrowest_strip;
+    c->ahead.staged = c->problem->settings.stages == 3;
+    c->ahead.longest_along = c->problem->stock.width;
+    return all ? tw_cuts_start(c->arena, trims, &c->ahead, error) : tw_no_memory(error);
 }
 
 static void mark_limits(const cutter *c, const tw_trimmer_limits *limits) {

@@ -12,7 +12,7 @@ typedef struct scrap {
     bool there, cut;
     tw_nm left, top, right, bottom;
     int freed_along; /* -1 the page, else the tw_along of the cut that freed it */
-    int stage;       /* of the cut that freed it: changes of direction, from 1 */
+    int stage;       /* of the last cut before it that parted prints: odd across, even along */
     size_t prints;
 } scrap;
 
@@ -72,7 +72,6 @@ static tw_code replay_page(const replay *r, const tw_cut *cut, tw_error *error) 
         return tw_fail(error, TW_BUG, TW_WRONG "sheet %d is not first cut from the roll",
                        r->number + 1);
     r->scraps[0].cut = true;
-    page.stage = 1;
     page.freed_along = TW_ACROSS;
     tw_code code = judge_measures(r, cut, &r->scraps[0], error);
     return code == TW_OK ? free_scrap(r, node->low, &page, error) : code;
@@ -93,9 +92,6 @@ static tw_code replay_cut(const replay *r, const tw_cut *cut, tw_error *error) {
     scrap low = *s;
     low.cut = false;
     low.freed_along = (int)cut->along;
-    low.stage = s->freed_along == (int)cut->along ? s->stage : s->stage + 1;
-    if (s->freed_along < 0)
-        low.stage = cut->along == TW_ACROSS ? 1 : 2;
     scrap high = low;
     *(cut->along == TW_ACROSS ? &low.bottom : &low.right) = cut->at;
     *(cut->along == TW_ACROSS ? &high.top : &high.left) = cut->at;
@@ -163,25 +159,42 @@ static tw_code judge_scrap(const replay *r, int node, tw_error *error) {
     return n->kind == TW_NODE_PRINT ? judge_print(r, node, error) : judge_waste(r, node, error);
 }
 
-/* Cuts undone, the last first: each must have freed a print, and three stages must have done but
- * for a trimming cut. */
+/* Cuts undone, the last first: each must have freed a print. */
 static tw_code judge_use(const replay *r, tw_error *error) {
-    bool staged = r->judge->problem->settings.stages == 3;
     for (int i = r->sheet->cut_count; i-- > 0;) {
         const tw_cut *cut = &r->sheet->cuts[i];
         const tw_node *node = &r->sheet->nodes[cut->node];
         scrap *s = &r->scraps[cut->node];
-        int stage = r->scraps[node->low].stage;
         s->prints = r->scraps[node->low].prints;
         if (node->high >= 0)
             s->prints += r->scraps[node->high].prints;
         if (s->prints == 0)
             return tw_fail(error, TW_BUG, TW_WRONG "step %d of sheet %d frees nothing", cut->step,
                            r->number + 1);
-        if (staged && (stage > 4 || (stage == 4 && s->prints > 1)))
+    }
+    return TW_OK;
+}
+
+/* Three stages part the prints: across, along, across. A cut that only takes waste off is the
+ * trimming cut, whenever it is made: one for several prints that are parted later is one less. */
+static tw_code judge_stages(const replay *r, tw_error *error) {
+    for (int i = 0; i < r->sheet->cut_count; i++) {
+        const tw_cut *cut = &r->sheet->cuts[i];
+        const tw_node *node = &r->sheet->nodes[cut->node];
+        int stage = r->scraps[cut->node].stage;
+        bool parts =
+            node->high >= 0 && r->scraps[node->low].prints > 0 && r->scraps[node->high].prints > 0;
+        if (parts) {
+            stage = stage == 0 ? 1 : stage;
+            stage += (stage % 2 == 1) != (cut->along == TW_ACROSS);
+        }
+        if (parts && stage > 3)
             return tw_fail(error, TW_BUG,
                            TW_WRONG "step %d of sheet %d needs more than three stages and a trim",
                            cut->step, r->number + 1);
+        r->scraps[node->low].stage = stage;
+        if (node->high >= 0)
+            r->scraps[node->high].stage = stage;
     }
     return TW_OK;
 }
@@ -216,7 +229,10 @@ static tw_code judge_end(const replay *r, tw_error *error) {
         if (!r->found[i - j->first[r->number]])
             code = tw_fail(error, TW_BUG, TW_WRONG "piece %zu is not freed by the cuts of sheet %d",
                            j->layout->placed[i].piece, r->number + 1);
-    return code == TW_OK ? judge_use(r, error) : code;
+    if (code == TW_OK)
+        code = judge_use(r, error);
+    bool staged = r->judge->problem->settings.stages == 3;
+    return code == TW_OK && staged ? judge_stages(r, error) : code;
 }
 
 static tw_code judge_sheet(replay *r, tw_error *error) {

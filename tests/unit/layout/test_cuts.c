@@ -92,18 +92,36 @@ static void thin_strip_avoided(void **state) {
 static void cut_through_the_waste(void **state) {
     (void)state;
     laying l;
-    tw_placed placed[4];
+    tw_placed placed[5];
     laying_start(&l);
     put(&l, placed, 0, 0, 12 * TW_IN, 10 * TW_IN);
     put(&l, placed, 12 * TW_IN, 0, 12 * TW_IN, 10 * TW_IN + TW_MM);
     put(&l, placed, 0, 11 * TW_IN, 12 * TW_IN, 5 * TW_IN);
     put(&l, placed, 12 * TW_IN, 11 * TW_IN + TW_MM, 12 * TW_IN, 5 * TW_IN - TW_MM);
-    one_sheet(&l, placed, 16 * TW_IN);
+    put(&l, placed, 0, 16 * TW_IN, 24 * TW_IN, 12 * TW_IN);
+    one_sheet(&l, placed, 28 * TW_IN);
     cut(&l);
     const tw_cut *first = &l.cuts.sheets[0].cuts[0];
     assert_int_equal(first->along, TW_ACROSS);
     assert_int_equal(first->at, 10 * TW_IN + TW_MM + EIGHTH_IN);
-    assert_int_equal(l.cuts.hand_cuts, 1 + 2 * 3);
+    assert_int_equal(l.cuts.hand_cuts, 2 + 2 * 3);
+    laying_end(&l);
+}
+
+/* Three 5x7 side by side over a strip of waste, beside an 8x8: the strip comes off all three at
+ * once. Then the same in a row that is cut across first. */
+static void neighbours_trimmed_together(void **state) {
+    (void)state;
+    laying l;
+    tw_placed placed[4];
+    laying_start(&l);
+    put(&l, placed, 0, 0, 8 * TW_IN, 8 * TW_IN);
+    for (int i = 0; i < 3; i++)
+        put(&l, placed, (8 + 5 * i) * TW_IN, 0, 5 * TW_IN, 7 * TW_IN);
+    one_sheet(&l, placed, 8 * TW_IN);
+    cut(&l);
+    /* along at 8, at 23 with the waste; across once; along twice */
+    assert_int_equal(l.cuts.hand_cuts, 5);
     laying_end(&l);
 }
 
@@ -337,6 +355,7 @@ int main(void) {
         cmocka_unit_test(waste_of_a_row_once),
         cmocka_unit_test(thin_strip_avoided),
         cmocka_unit_test(cut_through_the_waste),
+        cmocka_unit_test(neighbours_trimmed_together),
         cmocka_unit_test(stops_together),
         cmocka_unit_test(stop_kept_between_sheets),
         cmocka_unit_test(order_of_stops),

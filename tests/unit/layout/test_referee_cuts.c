@@ -4,24 +4,25 @@
  */
 #include "laying.h"
 
-/* One sheet of 20 in: 12x10 and 8x10 beside each other with 4 in of waste, the same below. */
+/* One sheet of 26 in: 12x13 and 8x13 beside each other with 4 in of waste, the same below. Longer
+ * than wide, so it is cut across first though along would take a cut less. */
 static void start_cuts(laying *l, bool machine) {
     laying_start(l);
     l->problem.stock.machine_cuts = machine;
-    laying_add(l, 1, 12 * TW_IN, 10 * TW_IN, HALF_IN);
-    laying_add(l, 1, 8 * TW_IN, 10 * TW_IN, HALF_IN);
-    laying_add(l, 1, 12 * TW_IN, 10 * TW_IN, HALF_IN);
-    laying_add(l, 1, 8 * TW_IN, 10 * TW_IN, HALF_IN);
+    laying_add(l, 1, 12 * TW_IN, 13 * TW_IN, HALF_IN);
+    laying_add(l, 1, 8 * TW_IN, 13 * TW_IN, HALF_IN);
+    laying_add(l, 1, 12 * TW_IN, 13 * TW_IN, HALF_IN);
+    laying_add(l, 1, 8 * TW_IN, 13 * TW_IN, HALF_IN);
     const tw_placed placed[] = {{0, 0, 0, 0, false},
                                 {1, 0, 12 * TW_IN, 0, false},
-                                {2, 0, 0, 10 * TW_IN, false},
-                                {3, 0, 12 * TW_IN, 10 * TW_IN, false}};
-    const tw_nm lengths[] = {20 * TW_IN, 0};
+                                {2, 0, 0, 13 * TW_IN, false},
+                                {3, 0, 12 * TW_IN, 13 * TW_IN, false}};
+    const tw_nm lengths[] = {26 * TW_IN, 0};
     laying_by_hand(l, placed, 4, lengths);
     assert_ok(tw_cuts_make(l->arena, &l->problem, &l->layout, &l->limits, &l->cuts, &l->error),
               l->error);
     assert_ok(tw_referee_check(&l->problem, &l->layout, &l->cuts, &l->error), l->error);
-    /* across at 10; along at 12 twice, then at 20 twice (stop 8) */
+    /* across at 13; along at 12 twice, then at 20 twice (stop 8) */
     assert_int_equal(l->cuts.hand_cuts, machine ? 5 : 6);
     assert_int_equal(l->cuts.stop_changes, machine ? 3 : 4);
 }
