@@ -5,19 +5,10 @@
  * in hand, that ink keeps the paper's margins and that no strip is thinner than 1/8 in is common
  * practice at a trimmer.
  */
-#include "make_image.h"
-#include "replay.h"
+#include "random_day.h"
 
 #define MM ((int64_t)1000000)     /* nm */
 #define EIGHTH ((int64_t)3175000) /* nm: 1/8 in, ISO 31-1 */
-
-static void make_images(void) {
-    make_png("wide.png", &(made_png){.width = 2400, .height = 1600, .type = 0, .depth = 1});
-    make_png("high.png", &(made_png){.width = 1800, .height = 2400, .type = 0, .depth = 1});
-    make_png("even.png", &(made_png){.width = 2000, .height = 2000, .type = 0, .depth = 1});
-}
-
-static const char *const images[] = {"wide.png", "high.png", "even.png"};
 
 /* ------------------------------------------------ a day with everything */
 
@@ -32,7 +23,7 @@ static const char orders[] = "1,wide.png,8x10,3\n1,high.png,5x7,4\n2,wide.png,30
                              "3,wide.png,strip,1\n4,even.png,square,5\n4,high.png,8x10,1\n";
 
 static void assert_full_day(const char *paper, const char *settings, const paper_rules *rules) {
-    make_images();
+    make_day_images();
     write_day("day", paper, formats, orders, settings);
     cJSON *plan = compose("day", "out.d");
     replay_plan(plan, rules);
@@ -81,76 +72,10 @@ static void strips_for_marks(void **state) {
 
 /* ------------------------------------------------ random days */
 
-/* The same numbers everywhere: a linear congruence (Knuth, TAOCP 2, 3.3.4). */
-static uint32_t next_number(uint64_t *seed, uint32_t below) {
-    *seed = *seed * 6364136223846793005u + 1442695040888963407u;
-    return (uint32_t)(*seed >> 33) % below;
-}
-
-typedef struct random_day {
-    char paper[512], formats[2048], orders[2048], settings[256];
-    paper_rules rules;
-    int lines;
-    struct {
-        int order, image, format, copies;
-    } line[12];
-} random_day;
-
-static void random_paper(random_day *d, uint64_t *seed) {
-    unsigned width = 420 + next_number(seed, 700), side = next_number(seed, 9);
-    unsigned lead = next_number(seed, 12), tail = next_number(seed, 16);
-    unsigned gutter = next_number(seed, 3) * 3;
-    bool roll = next_number(seed, 4) > 0, hand = next_number(seed, 2) == 0;
-    d->rules = (paper_rules){side * MM, lead * MM, tail * MM, gutter * MM, EIGHTH};
-    (void)snprintf(d->paper, sizeof d->paper,
-                   "\"kind\": \"%s\", \"width\": \"%umm\", \"length\": \"%umm\", %s"
-                   "\"margins\": {\"side\": \"%umm\", \"lead\": \"%umm\", \"tail\": \"%umm\"}",
-                   roll ? "roll" : "sheets", width, roll ? 40000 : 600 + next_number(seed, 400),
-                   !roll  ? "\"count\": 60, "
-                   : hand ? "\"cutter\": \"hand\", "
-                          : "\"shortest_sheet\": \"8in\", ",
-                   side, lead, tail);
-    (void)snprintf(d->settings, sizeof d->settings, ", \"layout\": {\"gutter\": \"%umm\"}", gutter);
-}
-
-/* Sides up to 350 mm, which lie both ways on every paper above. */
-static void random_formats(random_day *d, uint64_t *seed) {
-    size_t used = 0;
-    for (int i = 0; i < 5; i++) {
-        unsigned width = 90 + next_number(seed, 260), height = 90 + next_number(seed, 260);
-        unsigned border = next_number(seed, 3) * 11, bleed = next_number(seed, 6);
-        used +=
-            (size_t)snprintf(d->formats + used, sizeof d->formats - used,
-                             "%s{\"name\": \"t%d\", \"size\": \"%ux%umm\", \"border\": \"%umm\", "
-                             "\"bleed\": \"%umm\", \"fit\": \"%s\"}",
-                             i == 0 ? "" : ", ", i, width, height, border, bleed,
-                             next_number(seed, 3) == 0 ? "inside" : "fill");
-    }
-}
-
-/* No line twice: an order has each template once at most. */
-static void random_orders(random_day *d, uint64_t *seed) {
-    size_t used = 0;
-    d->lines = 4 + (int)next_number(seed, 9);
-    for (int i = 0; i < d->lines; i++) {
-        int copies = 1 + (int)next_number(seed, 4), image = (int)next_number(seed, 3);
-        d->line[i].order = 100 + i / 5;
-        d->line[i].format = i % 5;
-        d->line[i].image = image;
-        d->line[i].copies = copies;
-        used += (size_t)snprintf(d->orders + used, sizeof d->orders - used, "%d,%s,t%d,%d\n",
-                                 100 + i / 5, images[image], i % 5, copies);
-    }
-}
-
 static void assert_random_day(uint64_t seed) {
     static random_day d;
     int all = 0;
-    memset(&d, 0, sizeof d);
-    random_paper(&d, &seed);
-    random_formats(&d, &seed);
-    random_orders(&d, &seed);
-    write_day("day", d.paper, d.formats, d.orders, d.settings);
+    make_random_day(seed, &d);
     cJSON *plan = compose("day", "out.d");
     replay_plan(plan, &d.rules);
     assert_int_equal(cJSON_GetArraySize(member(plan, "unplaced")), 0);
@@ -159,7 +84,7 @@ static void assert_random_day(uint64_t seed) {
         (void)snprintf(order, sizeof order, "%d", d.line[i].order);
         (void)snprintf(format, sizeof format, "t%d", d.line[i].format);
         all += d.line[i].copies;
-        assert_int_equal(prints_of(plan, order, images[d.line[i].image], format), d.line[i].copies);
+        assert_int_equal(prints_of(plan, order, d.line[i].image, format), d.line[i].copies);
     }
     assert_int_equal(prints_in_all(plan), all);
     cJSON_Delete(plan);
@@ -167,8 +92,8 @@ static void assert_random_day(uint64_t seed) {
 
 static void random_days(void **state) {
     (void)state;
-    make_images();
-    for (uint64_t seed = 1; seed <= 12; seed++) {
+    make_day_images();
+    for (uint64_t seed = 1; seed <= 16; seed++) {
         print_message("day of seed %u\n", (unsigned)seed);
         assert_random_day(seed);
     }
