@@ -9,8 +9,10 @@ is "$(ls -A out.d | tr '\n' ' ')" "cut-guide.pdf plan.json sheet-01.pdf sheet-02
 says "First print day: 7 prints on 2 sheets, written to out.d"
 says "  sheet-01.pdf"
 says "  cut-guide.pdf"
-says "Paper: 33 in (838.2 mm)"
-says "By hand: 9 cuts with 3 changes of the stop."
+# What is said is what plan.json holds.
+says "$("$json_get" /totals/length <out.d/plan.json) mm); no plan of these prints uses less than"
+says "By hand: $("$json_get" /totals/hand_cuts <out.d/plan.json) cuts with \
+$("$json_get" /totals/stop_changes <out.d/plan.json) changes of the stop."
 says "Colour: every image carries its own profile"
 says "Print at 100 %: how to set up the driver is on the first page of cut-guide.pdf."
 for file in out.d/*.pdf; do
