@@ -24,6 +24,7 @@ static void random_paper(random_day *d, uint64_t *seed) {
     unsigned width = 420 + next_number(seed, 700), side = next_number(seed, 9);
     unsigned lead = next_number(seed, 12), tail = next_number(seed, 16);
     unsigned gutter = next_number(seed, 3) * 3;
+    unsigned length = 2 + next_number(seed, 8);
     bool roll = next_number(seed, 4) > 0, hand = next_number(seed, 2) == 0;
     d->rules = (paper_rules){side * MM, lead * MM, tail * MM, gutter * MM, EIGHTH};
     (void)snprintf(d->paper, sizeof d->paper,
@@ -31,10 +32,13 @@ static void random_paper(random_day *d, uint64_t *seed) {
                    "\"margins\": {\"side\": \"%umm\", \"lead\": \"%umm\", \"tail\": \"%umm\"}",
                    roll ? "roll" : "sheets", width, roll ? 40000 : 600 + next_number(seed, 400),
                    !roll  ? "\"count\": 60, "
-                   : hand ? "\"cutter\": \"hand\", "
+                   : hand ? "\"cutter\": \"hand\", \"edge_trim\": \"4mm\", "
                           : "\"shortest_sheet\": \"8in\", ",
                    side, lead, tail);
-    (void)snprintf(d->settings, sizeof d->settings, ", \"layout\": {\"gutter\": \"%umm\"}", gutter);
+    (void)snprintf(d->settings, sizeof d->settings,
+                   ", \"layout\": {\"gutter\": \"%umm\"}, "
+                   "\"marks\": {\"place\": \"%s\", \"length\": \"%umm\"}",
+                   gutter, next_number(seed, 4) == 0 ? "strip" : "waste", length);
 }
 
 /* Signed where the border is wide. */
