@@ -34,13 +34,19 @@ static void note_status(HPDF_STATUS status, HPDF_STATUS detail, void *context) {
     pdf->detail = detail;
 }
 
+/* A list that cannot grow says that it is full; none of ours comes near libharu's limits. */
+static bool is_memory(HPDF_STATUS status) {
+    return status == HPDF_FAILD_TO_ALLOC_MEM || status == HPDF_DICT_COUNT_ERR ||
+           status == HPDF_ARRAY_COUNT_ERR || status == HPDF_XREF_COUNT_ERR;
+}
+
 tw_code tw_pdf_state(tw_pdf *pdf) {
     tw_error failure;
     HPDF_STATUS status = pdf->status != HPDF_OK ? pdf->status : HPDF_GetError(pdf->doc);
     if (pdf->failure.code != TW_OK || status == HPDF_OK)
         return pdf->failure.code;
     memset(&failure, 0, sizeof failure);
-    if (status == HPDF_FAILD_TO_ALLOC_MEM)
+    if (is_memory(status))
         (void)tw_no_memory(&failure);
     else
         (void)tw_fail(&failure, TW_BUG, "pdf-writer",
@@ -220,10 +226,20 @@ static HPDF_STATUS write_boxes(HPDF_Dict page, HPDF_Stream out) {
     return status;
 }
 
+/* libharu's page maker uses what it failed to get when memory runs out inside it: see first that
+ * there is more than it needs. */
+static HPDF_Page add_page(tw_pdf *pdf) {
+    void *probe = HPDF_GetMem(pdf->doc->mmgr, 64 << 10);
+    if (probe == NULL)
+        return NULL;
+    HPDF_FreeMem(pdf->doc->mmgr, probe);
+    return HPDF_AddPage(pdf->doc);
+}
+
 static HPDF_Page new_page(tw_pdf *pdf, tw_size size) {
     tw_pdf_box *boxes =
         tw_arena_grow(pdf->arena, pdf->boxes, pdf->box_count, &pdf->box_room, sizeof *boxes);
-    HPDF_Page page = boxes == NULL ? NULL : HPDF_AddPage(pdf->doc);
+    HPDF_Page page = boxes == NULL ? NULL : add_page(pdf);
     if (boxes == NULL)
         (void)tw_pdf_no_memory(pdf);
     if (page == NULL)
