@@ -31,9 +31,20 @@ static void take_text(outcome *out, char *text) {
     out->text = text;
 }
 
+static void set_effort(const request *in, outcome *out) {
+    const char *how = in->value[OPTION_EFFORT];
+    if (how == NULL || out->job == NULL)
+        return;
+    tw_job_set_effort(out->job, strcmp(how, "quick") == 0      ? TW_EFFORT_QUICK
+                                : strcmp(how, "thorough") == 0 ? TW_EFFORT_THOROUGH
+                                                               : TW_EFFORT_NORMAL);
+}
+
 static bool open_job(const request *in, outcome *out) {
     tw_error error = {0};
-    return went_well(out, tw_job_open(in->operands[0], out->run, &out->job, &error), &error);
+    tw_code code = tw_job_open(in->operands[0], out->run, &out->job, &error);
+    set_effort(in, out);
+    return went_well(out, code, &error);
 }
 
 /* With --strict any warning is an error of its own. */
@@ -82,7 +93,9 @@ static bool open_quick(const request *in, outcome *out) {
                       .copies = in->copies,
                       .images = in->operands,
                       .image_count = (size_t)in->operand_count};
-    return went_well(out, tw_job_open_quick(&quick, out->run, &out->job, &error), &error);
+    tw_code code = tw_job_open_quick(&quick, out->run, &out->job, &error);
+    set_effort(in, out);
+    return went_well(out, code, &error);
 }
 
 static void run_compose(const request *in, outcome *out) {

@@ -33,6 +33,7 @@ typedef enum option_id {
     OPTION_PAPER,
     OPTION_TEMPLATE,
     OPTION_COPIES,
+    OPTION_EFFORT,
     OPTION_STRICT,
     OPTION_MAN,
     OPTION_COMPLETION,

@@ -127,6 +127,11 @@ TW_API const tw_error *tw_job_warning(const tw_job *job, size_t index);
 /* How many messages past the 10 000 kept of each kind were counted and dropped. */
 TW_API size_t tw_job_dropped_count(const tw_job *job);
 
+/* How much work the layout may do: tenths of a second, or some seconds. Counted in steps, never by
+ * a clock, so that the plan is the same on any machine. Set before checking or planning. */
+typedef enum tw_effort { TW_EFFORT_NORMAL, TW_EFFORT_QUICK, TW_EFFORT_THOROUGH } tw_effort;
+TW_API void tw_job_set_effort(tw_job *job, tw_effort effort);
+
 /* Everything there is to find before paper is spent: reads the images' facts, fits, checks and,
  * where no error forbids it, lays out. What is wrong with the job is in its messages; the call
  * itself fails only when checking could not be done (memory, I/O, cancelled, a bug). Each step is

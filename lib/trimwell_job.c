@@ -80,6 +80,12 @@ tw_code tw_job_open_quick(const tw_quick *quick, const tw_run *run, tw_job **out
     return TW_OK;
 }
 
+void tw_job_set_effort(tw_job *job, tw_effort effort) {
+    static const int64_t steps[] = {TW_STEPS_NORMAL, TW_STEPS_QUICK, TW_STEPS_THOROUGH};
+    if (job->data != NULL)
+        job->data->steps = steps[effort];
+}
+
 size_t tw_job_error_count(const tw_job *job) {
     return job->report.errors.count;
 }

@@ -168,6 +168,8 @@ typedef struct tw_job_data {
     size_t image_folder_count;
     tw_nm gutter;
     bool turn;
+    int stages;    /* 3 cut stages and a trim, or 0 = any depth */
+    int64_t steps; /* work the layout may do; 0 = usual */
     tw_marks marks;
     tw_colour_mode colour;
     tw_resolution resolution; /* warn_below TW_PPI_AUTO or ppi; refuse_below ppi */

@@ -9,7 +9,6 @@ static const struct {
     const char *scope, *key;
     const char *value; /* NULL: whatever the value is */
 } rows[] = {
-    {"layout", "stages", NULL},
     {"layout", "hand_cut", NULL},
     {"layout", "stop_change", NULL},
     {"layout", "add_row_at", NULL},

@@ -6,8 +6,8 @@
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
 #define WEIGHT_MOST ((3 * TW_IN + 36) / 72) /* 3 pt (1 pt = 1/72 in), rounded half up */
 
-static const char *const layout_names[] = {"gutter", "turn"};
-static const tw_keys layout_keys = {"layout", layout_names, 2, 0};
+static const char *const layout_names[] = {"gutter", "turn", "stages"};
+static const tw_keys layout_keys = {"layout", layout_names, 3, 0};
 
 static const char *const marks_names[] = {"place", "offset", "length", "weight"};
 static const tw_keys marks_keys = {"marks", marks_names, 4, 0};
@@ -20,6 +20,7 @@ static const tw_keys trimmer_keys = {"trimmer", trimmer_names, 3, 0};
 
 void tw_job_defaults(tw_job_data *job) {
     job->turn = true;
+    job->stages = 3;
     job->marks.place = TW_MARKS_WASTE;
     job->marks.offset_auto = true;
     job->marks.length = TW_IN / 4;
@@ -30,10 +31,30 @@ void tw_job_defaults(tw_job_data *job) {
     job->trimmer.narrowest_strip = TW_IN / 8;
 }
 
+/* "stages": 3, or "free" for cuts to any depth. */
+static void take_stages(tw_reader *r, const tw_json_value *layout, int *out) {
+    const tw_json_value *value = tw_json_get(layout, "stages");
+    const char *text = "";
+    double number = 0;
+    tw_error e = {0};
+    if (value == NULL)
+        return;
+    if (tw_json_number(value, &number, &e) == TW_OK && number == 3)
+        *out = 3;
+    else if (tw_json_string(value, &text, &e) == TW_OK && strcmp(text, "free") == 0)
+        *out = 0;
+    else {
+        tw_json_fail(value, &e, TW_INPUT, "stages",
+                     "\"stages\" must be 3 (across, along, across and a trim) or \"free\"");
+        tw_problem(r, &e);
+    }
+}
+
 static void read_layout(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
     const tw_json_value *layout = tw_take_object(r, root, "layout", &layout_keys);
     tw_take_length(r, layout, "gutter", 0, 100 * TW_MM, &job->gutter);
     tw_take_bool(r, layout, "turn", &job->turn);
+    take_stages(r, layout, &job->stages);
 }
 
 /* "offset": "auto" or a length. */

@@ -36,7 +36,7 @@ tw_code tw_band_sequence(tw_arena *arena, tw_band_tools *tools, int32_t *left, u
     for (int t = 0; code == TW_OK && t < set->count; t++) {
         int way = set->types[t].width[0] == 0;
         int64_t area = (int64_t)set->types[t].width[way] * set->types[t].height[way];
-        value[t] = area * (int64_t)(900 + tw_band_random(random) % 200);
+        value[t] = area * (int64_t)(700 + tw_band_random(random) % 600);
     }
     for (;;) {
         tw_band *band = NULL;

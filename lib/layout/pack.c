@@ -125,19 +125,17 @@ static tw_code rows_by_bands(tw_packer *packer, int64_t steps, tw_rows *rows, tw
 static tw_code try_one(const tw_allocator *allocator, const tw_layout_problem *problem,
                        const unsigned char *take, tw_pack_way way, int64_t steps, attempt *out,
                        tw_error *error) {
-    tw_kinds kinds;
-    tw_rows rows = {0};
     memset(out, 0, sizeof *out);
     out->arena = tw_arena_new(allocator, 0);
     if (out->arena == NULL)
         return tw_no_memory(error);
-    tw_code code = tw_kinds_make(out->arena, problem, take, &kinds, error);
-    tw_packer packer = {.arena = out->arena, .problem = problem, .kinds = &kinds};
+    tw_code code = tw_kinds_make(out->arena, problem, take, &out->kinds, error);
+    tw_packer packer = {.arena = out->arena, .problem = problem, .kinds = &out->kinds};
     if (code == TW_OK)
-        code = steps > 0 ? rows_by_bands(&packer, steps, &rows, error)
-                         : rows_by_rule(&packer, way, &rows, error);
+        code = steps > 0 ? rows_by_bands(&packer, steps, &out->rows, error)
+                         : rows_by_rule(&packer, way, &out->rows, error);
     if (code == TW_OK)
-        code = tw_pack_sheets(out->arena, problem, &kinds, &rows, &out->layout, error);
+        code = tw_pack_sheets(out->arena, problem, &out->kinds, &out->rows, &out->layout, error);
     if (code != TW_OK)
         tw_pack_drop(out);
     return code;

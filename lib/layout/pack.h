@@ -72,6 +72,12 @@ typedef struct tw_stack {
  * left out, and a row without any has times 0. Spends nothing. */
 TW_USE_RESULT tw_code tw_pack_row_of(tw_packer *packer, const tw_stack *stacks, int count,
                                      tw_row *out, tw_error *error);
+/* The row with prints of `options` (as given: the first first) laid into its free places: under
+ * its columns and beside them, so that it gets no higher and keeps no more from its sheet's ends.
+ * Takes only kinds of these options that packer->left has. Spends nothing. */
+TW_USE_RESULT tw_code tw_pack_fill_row(tw_packer *packer, const tw_row *row,
+                                       const tw_option *options, size_t count, tw_row *out,
+                                       tw_error *error);
 /* Sets up the packer's lists and left[]: nothing is placed. */
 TW_USE_RESULT tw_code tw_pack_start(tw_packer *packer, tw_error *error);
 /* Adds rows for all the pieces still left. TW_CANCELLED when asked to stop. */
@@ -94,6 +100,8 @@ void tw_pack_total(const tw_layout_problem *problem, tw_layout *layout);
 typedef struct tw_pack_try {
     tw_arena *arena; /* NULL: none yet */
     tw_layout layout;
+    tw_kinds kinds;
+    tw_rows rows; /* what the layout was made of */
     bool counted; /* the rest is worked out when needed */
     int64_t cuts, stops;
     int lengths;
@@ -105,6 +113,11 @@ TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layou
                                    const unsigned char *take, bool quick, tw_pack_try *best,
                                    tw_error *error);
 void tw_pack_drop(tw_pack_try *a);
+/* Lays fillers (bits: the ways they may lie) into the free places of its rows, those worth most
+ * for their area first, where the layout gets no longer by it. Sets take[] of those placed. */
+TW_USE_RESULT tw_code tw_pack_fillers(const tw_layout_problem *problem,
+                                      const unsigned char *fillers, unsigned char *take,
+                                      tw_pack_try *best, tw_error *error);
 /* The work the settings allow. */
 int64_t tw_pack_steps(const tw_layout_problem *problem);
 

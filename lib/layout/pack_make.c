@@ -10,6 +10,7 @@ typedef struct maker {
     tw_arena *arena; /* scratch */
     const tw_layout_problem *problem;
     unsigned char *ways, *take;
+    unsigned char *fillers; /* bits: the ways a filler worth laying may lie */
     tw_left_why *why;
 } maker;
 
@@ -25,15 +26,16 @@ static tw_code check_pieces(const tw_layout_problem *problem, tw_error *error) {
     return TW_OK;
 }
 
-/* Fillers stay out for now: nothing is laid into free places yet. */
+/* Fillers worth nothing stay out; the others wait for free places. */
 static tw_code sort_out(maker *m, tw_error *error) {
     const tw_layout_problem *problem = m->problem;
     tw_code code = tw_piece_ways(m->arena, problem, &m->ways, error);
     m->take = tw_arena_array(m->arena, problem->count, 1);
+    m->fillers = tw_arena_array(m->arena, problem->count, 1);
     m->why = tw_arena_array(m->arena, problem->count, sizeof *m->why);
     if (code != TW_OK)
         return code;
-    if (m->take == NULL || m->why == NULL) {
+    if (m->take == NULL || m->why == NULL || m->fillers == NULL) {
         tw_no_memory(error);
         return TW_MEMORY;
     }
@@ -45,6 +47,8 @@ static tw_code sort_out(maker *m, tw_error *error) {
             m->why[i] = TW_LEFT_TOO_MANY_BYTES;
             m->ways[i] = 0;
         }
+        if (piece->filler && piece->worth > 0)
+            m->fillers[i] = m->ways[i];
         if (piece->filler)
             m->ways[i] = 0;
         m->take[i] = m->ways[i];
@@ -122,6 +126,8 @@ tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem, tw_lay
     code = sort_out(&m, error);
     if (code == TW_OK)
         code = choose(&m, &best, error);
+    if (code == TW_OK)
+        code = tw_pack_fillers(problem, m.fillers, m.take, &best, error);
     if (code == TW_OK)
         code = copy_out(problem, &best.layout, arena, out, error);
     if (code == TW_OK)

@@ -2,42 +2,24 @@
  * One row: columns side by side, each a stack of prints no wider than the column. The leader
  * gives the row its height; the rest is what fits beside it, in the order asked for.
  */
-#include "layout/pack.h"
+#include "layout/pack_build.h"
 
 #include <string.h>
 
-enum { COLUMNS_MOST = 512, LOOKED_AT_MOST = 1024, FULL_MOST = 512, CROWDED = 12 };
-
-typedef struct column {
-    tw_nm width, height;
-    tw_nm keep_left, keep_right, keep_top, keep_bottom; /* of the column as a whole */
-    tw_nm bleed_left, bleed_right, bleed_top, bleed_bottom;
-    size_t first; /* slot */
-} column;
-
-typedef struct builder {
-    tw_packer *packer;
-    tw_nm height, narrowest;
-    column columns[COLUMNS_MOST];
-    int order[COLUMNS_MOST]; /* from left to right */
-    int count;
-    tw_nm widths; /* sum */
-    tw_slot *slots;
-    size_t slot_count, slot_room;
-} builder;
+enum { LOOKED_AT_MOST = 1024, FULL_MOST = 512, CROWDED = 12 };
 
 static tw_nm larger(tw_nm a, tw_nm b) {
     return a > b ? a : b;
 }
 
-static const tw_lie *lie_of(const builder *b, size_t kind, int way) {
+const tw_lie *tw_build_lie(const tw_builder *b, size_t kind, int way) {
     return &b->packer->kinds->items[kind].lie[way];
 }
 
 /* ---------------------------------------------------------------- a column */
 
-static void take(builder *b, column *c, const tw_option *option, tw_nm y) {
-    const tw_lie *lie = lie_of(b, option->kind, option->way);
+void tw_build_take(tw_builder *b, tw_build_stack *c, const tw_option *option, tw_nm y) {
+    const tw_lie *lie = tw_build_lie(b, option->kind, option->way);
     tw_nm beside = c->width - lie->width; /* the print lies at the column's left */
     b->slots[b->slot_count++] = (tw_slot){option->kind, 0, y, option->way, b->count};
     b->packer->left[option->kind]--;
@@ -55,16 +37,16 @@ static void take(builder *b, column *c, const tw_option *option, tw_nm y) {
     c->bleed_right = larger(c->bleed_right, lie->bleed.side[TW_RIGHT] - beside);
 }
 
-static void untake(builder *b, size_t to) {
+void tw_build_untake(tw_builder *b, size_t to) {
     while (b->slot_count > to)
         b->packer->left[b->slots[--b->slot_count].kind]++;
 }
 
 /* How many of an option can be stacked from y on, with `bleed` above; *first is where. What is
  * left under them must be nothing or wide enough to cut off. */
-static size_t stack_count(const builder *b, const tw_option *option, tw_nm y, tw_nm bleed,
+static size_t stack_count(const tw_builder *b, const tw_option *option, tw_nm y, tw_nm bleed,
                           tw_nm *first, tw_nm *pitch) {
-    const tw_lie *lie = lie_of(b, option->kind, option->way);
+    const tw_lie *lie = tw_build_lie(b, option->kind, option->way);
     const tw_layout_settings *settings = &b->packer->problem->settings;
     tw_nm top = lie->bleed.side[TW_TOP];
     *first = y == 0 ? 0 : y + tw_gap(settings, bleed, top);
@@ -82,14 +64,14 @@ static size_t stack_count(const builder *b, const tw_option *option, tw_nm y, tw
     return count;
 }
 
-static void stack(builder *b, column *c, const tw_option *option, size_t most) {
+static void stack(tw_builder *b, tw_build_stack *c, const tw_option *option, size_t most) {
     tw_nm y;
     tw_nm pitch;
     size_t count = stack_count(b, option, c->height, c->bleed_bottom, &y, &pitch);
     if (count > most)
         count = tw_strip_ok(b->height - y - option->height, b->narrowest) ? most : 0;
     for (size_t i = 0; i < count; i++)
-        take(b, c, option, y + (tw_nm)i * pitch);
+        tw_build_take(b, c, option, y + (tw_nm)i * pitch);
 }
 
 /* The first option, tallest first, that is no taller than `height`. */
@@ -107,12 +89,12 @@ static size_t first_no_taller(const tw_packer *packer, tw_nm height) {
 }
 
 /* Left over above 0 and under what can be cut off: this option, lying singly, is no use here. */
-static bool leaves_too_little(const builder *b, const tw_option *option, tw_nm room) {
+static bool leaves_too_little(const tw_builder *b, const tw_option *option, tw_nm room) {
     return !tw_strip_ok(room - option->height, b->narrowest);
 }
 
 /* Smaller prints under the column's own. */
-static void fill_under(builder *b, column *c) {
+void tw_build_under(tw_builder *b, tw_build_stack *c) {
     const tw_packer *packer = b->packer;
     size_t looked = 0;
     size_t i = first_no_taller(packer, b->height - c->height);
@@ -131,7 +113,8 @@ static void fill_under(builder *b, column *c) {
 
 /* ---------------------------------------------------------------- the row's width */
 
-static tw_nm gap_between(const builder *b, const column *left, const column *right) {
+static tw_nm gap_between(const tw_builder *b, const tw_build_stack *left,
+                         const tw_build_stack *right) {
     return tw_gap(&b->packer->problem->settings, left->bleed_right, right->bleed_left);
 }
 
@@ -150,9 +133,9 @@ static bool settle(tw_nm *x, int count, tw_nm rest, tw_nm keep_left, const tw_nm
 }
 
 /* A column further in may still have to keep from the edge more than those beside it take up. */
-static bool all_keep(const builder *b, const int *order, int count, const tw_nm *x) {
+static bool all_keep(const tw_builder *b, const int *order, int count, const tw_nm *x) {
     for (int i = 0; i < count; i++) {
-        const column *c = &b->columns[order[i]];
+        const tw_build_stack *c = &b->columns[order[i]];
         if (x[i] < c->keep_left ||
             b->packer->problem->stock.width - x[i] - c->width < c->keep_right)
             return false;
@@ -161,12 +144,12 @@ static bool all_keep(const builder *b, const int *order, int count, const tw_nm 
 }
 
 /* Where the columns lie; false when they do not fit the paper's width in this order. */
-static bool lie_across(const builder *b, const int *order, int count, tw_nm *x) {
-    const column *last = &b->columns[order[count - 1]];
-    tw_nm gaps[COLUMNS_MOST] = {0};
+static bool lie_across(const tw_builder *b, const int *order, int count, tw_nm *x) {
+    const tw_build_stack *last = &b->columns[order[count - 1]];
+    tw_nm gaps[TW_COLUMNS_MOST] = {0};
     tw_nm at = b->columns[order[0]].keep_left;
     for (int i = 0; i < count; i++) {
-        const column *c = &b->columns[order[i]];
+        const tw_build_stack *c = &b->columns[order[i]];
         if (i > 0)
             gaps[i] = gap_between(b, &b->columns[order[i - 1]], c);
         at += gaps[i];
@@ -183,10 +166,10 @@ static bool lie_across(const builder *b, const int *order, int count, tw_nm *x) 
 
 /* ---------------------------------------------------------------- the row's ends */
 
-static void measure_ends(const builder *b, tw_row *row) {
+static void measure_ends(const tw_builder *b, tw_row *row) {
     row->lead = row->tail = row->over_top = row->over_bottom = 0;
     for (int i = 0; i < b->count; i++) {
-        const column *c = &b->columns[i];
+        const tw_build_stack *c = &b->columns[i];
         tw_nm under = b->height - c->height;
         row->lead = larger(row->lead, c->keep_top);
         row->tail = larger(row->tail, tw_raised(c->keep_bottom - under, b->narrowest));
@@ -195,16 +178,20 @@ static void measure_ends(const builder *b, tw_row *row) {
     }
 }
 
-static bool has_page(const builder *b) {
+bool tw_build_has_page(const tw_builder *b) {
     tw_row row;
     tw_nm start;
     tw_nm rest;
     measure_ends(b, &row);
     tw_page_need need = {row.lead, b->height, row.tail, b->slot_count == 1};
+    if (b->ends != NULL &&
+        (row.lead > b->ends->lead || row.tail > b->ends->tail || row.over_top > b->ends->over_top ||
+         row.over_bottom > b->ends->over_bottom))
+        return false;
     return tw_page_length(b->packer->problem, &need, &start, &rest) >= 0;
 }
 
-static bool image_before(const builder *b, size_t slot) {
+static bool image_before(const tw_builder *b, size_t slot) {
     const tw_kind *kinds = b->packer->kinds->items;
     int image = kinds[b->slots[slot].kind].image;
     for (size_t i = 0; i < slot && image >= 0; i++)
@@ -213,7 +200,7 @@ static bool image_before(const builder *b, size_t slot) {
     return false;
 }
 
-static bool bytes_fit(const builder *b) {
+static bool bytes_fit(const tw_builder *b) {
     int64_t left = b->packer->problem->settings.sheet_bytes_most;
     if (!b->packer->kinds->by_bytes)
         return true;
@@ -229,9 +216,9 @@ static bool bytes_fit(const builder *b) {
 
 /* ---------------------------------------------------------------- adding columns */
 
-static bool place_last(builder *b, int at) {
-    tw_nm x[COLUMNS_MOST];
-    int order[COLUMNS_MOST];
+static bool place_last(tw_builder *b, int at) {
+    tw_nm x[TW_COLUMNS_MOST];
+    int order[TW_COLUMNS_MOST];
     memcpy(order, b->order, (size_t)at * sizeof *order);
     order[at] = b->count - 1;
     memcpy(&order[at + 1], &b->order[at], (size_t)(b->count - 1 - at) * sizeof *order);
@@ -243,42 +230,42 @@ static bool place_last(builder *b, int at) {
 
 /* From the right end on; in a crowded row only at its ends. A print that bleeds often fits between
  * bordered ones, which may lie on the paper's edge as it may not. */
-static bool find_place(builder *b) {
+static bool find_place(tw_builder *b) {
     for (int at = b->count - 1; at >= 0; at--)
         if ((b->count <= CROWDED || at == 0 || at == b->count - 1) && place_last(b, at))
             return true;
     return false;
 }
 
-static bool keep_column(builder *b) {
+bool tw_build_keep(tw_builder *b) {
     b->count++;
-    bool fits = find_place(b) && has_page(b) && bytes_fit(b);
+    bool fits = find_place(b) && tw_build_has_page(b) && bytes_fit(b);
     if (!fits)
         b->count--;
     return fits;
 }
 
-static bool add_column(builder *b, const tw_option *option, size_t most, bool fill) {
-    if (b->count == COLUMNS_MOST || b->slot_count == b->slot_room)
+static bool add_column(tw_builder *b, const tw_option *option, size_t most, bool fill) {
+    if (b->count == TW_COLUMNS_MOST || b->slot_count == b->slot_room)
         return false;
-    int before[COLUMNS_MOST];
+    int before[TW_COLUMNS_MOST];
     memcpy(before, b->order, (size_t)b->count * sizeof *before);
-    column *c = &b->columns[b->count];
-    *c = (column){.width = option->width, .first = b->slot_count};
+    tw_build_stack *c = &b->columns[b->count];
+    *c = (tw_build_stack){.width = option->width, .first = b->slot_count};
     stack(b, c, option, most);
     if (fill && b->slot_count > c->first)
-        fill_under(b, c);
-    if (b->slot_count > c->first && keep_column(b)) {
+        tw_build_under(b, c);
+    if (b->slot_count > c->first && tw_build_keep(b)) {
         b->widths += option->width;
         return true;
     }
-    untake(b, c->first);
+    tw_build_untake(b, c->first);
     memcpy(b->order, before, (size_t)b->count * sizeof *before);
     return false;
 }
 
 /* First with smaller prints under it, then bare, then a single print (bytes, a lone long one). */
-static bool try_column(builder *b, const tw_option *option, bool fill) {
+bool tw_build_column(tw_builder *b, const tw_option *option, bool fill) {
     if (option->height > b->height || b->packer->left[option->kind] == 0 ||
         b->widths + option->width > b->packer->problem->stock.width)
         return false;
@@ -286,7 +273,7 @@ static bool try_column(builder *b, const tw_option *option, bool fill) {
            add_column(b, option, SIZE_MAX, false) || add_column(b, option, 1, false);
 }
 
-static void fill_in_order(builder *b, const tw_option *options, size_t from) {
+static void fill_in_order(tw_builder *b, const tw_option *options, size_t from) {
     size_t looked = 0;
     for (size_t i = from; i < b->packer->option_count && looked < LOOKED_AT_MOST; i++) {
         const tw_option *option = &options[i];
@@ -294,20 +281,20 @@ static void fill_in_order(builder *b, const tw_option *options, size_t from) {
             leaves_too_little(b, option, b->height))
             continue;
         looked++;
-        while (try_column(b, option, true))
+        while (tw_build_column(b, option, true))
             ;
     }
 }
 
 /* Of an option's stack in this row: how much of the row's height it fills. */
-static tw_nm stack_height(const builder *b, const tw_option *option) {
+static tw_nm stack_height(const tw_builder *b, const tw_option *option) {
     tw_nm first;
     tw_nm pitch;
     size_t count = stack_count(b, option, 0, 0, &first, &pitch);
     return (tw_nm)count * option->height;
 }
 
-static void fill_fullest(builder *b) {
+static void fill_fullest(tw_builder *b) {
     bool refused[2 * FULL_MOST] = {false};
     const tw_packer *packer = b->packer;
     for (;;) {
@@ -325,14 +312,14 @@ static void fill_fullest(builder *b) {
         }
         if (best == SIZE_MAX)
             return;
-        refused[best] = !try_column(b, &packer->wide[best], true);
+        refused[best] = !tw_build_column(b, &packer->wide[best], true);
     }
 }
 
-static void fill_row(builder *b, const tw_option *leader, tw_pack_fill fill) {
+static void fill_row(tw_builder *b, const tw_option *leader, tw_pack_fill fill) {
     const tw_packer *packer = b->packer;
     if (fill == TW_FILL_SAME)
-        while (try_column(b, leader, false))
+        while (tw_build_column(b, leader, false))
             ;
     else if (fill == TW_FILL_FULL && packer->option_count <= FULL_MOST)
         fill_fullest(b);
@@ -344,9 +331,9 @@ static void fill_row(builder *b, const tw_option *leader, tw_pack_fill fill) {
 
 /* ---------------------------------------------------------------- the row */
 
-static void set_positions(builder *b) {
-    tw_nm x[COLUMNS_MOST];
-    tw_nm of_column[COLUMNS_MOST];
+static void set_positions(tw_builder *b) {
+    tw_nm x[TW_COLUMNS_MOST];
+    tw_nm of_column[TW_COLUMNS_MOST];
     (void)lie_across(b, b->order, b->count, x);
     for (int i = 0; i < b->count; i++)
         of_column[b->order[i]] = x[i];
@@ -355,12 +342,12 @@ static void set_positions(builder *b) {
 }
 
 /* How often the pieces suffice for this row, and the area it holds. */
-static void count_times(const builder *b, tw_row *row) {
+static void count_times(const tw_builder *b, tw_row *row) {
     row->times = SIZE_MAX;
     row->area = 0;
     for (size_t i = 0; i < b->slot_count; i++) {
         const tw_slot *slot = &b->slots[i];
-        const tw_lie *lie = lie_of(b, slot->kind, slot->way);
+        const tw_lie *lie = tw_build_lie(b, slot->kind, slot->way);
         size_t uses = 0;
         for (size_t j = 0; j < b->slot_count; j++)
             uses += b->slots[j].kind == slot->kind;
@@ -370,7 +357,7 @@ static void count_times(const builder *b, tw_row *row) {
     }
 }
 
-static tw_code finish(builder *b, tw_row *out, tw_error *error) {
+tw_code tw_build_finish(tw_builder *b, tw_row *out, tw_error *error) {
     set_positions(b);
     measure_ends(b, out);
     count_times(b, out);
@@ -385,91 +372,17 @@ static tw_code finish(builder *b, tw_row *out, tw_error *error) {
 
 tw_code tw_pack_row(tw_packer *packer, const tw_option *leader, tw_pack_fill fill, tw_row *out,
                     tw_error *error) {
-    tw_slot slots[COLUMNS_MOST];
-    builder b = {.packer = packer,
-                 .height = leader->height,
-                 .narrowest = packer->problem->settings.narrowest_strip,
-                 .slots = slots,
-                 .slot_room = COLUMNS_MOST};
+    tw_slot slots[TW_COLUMNS_MOST];
+    tw_builder b = {.packer = packer,
+                    .height = leader->height,
+                    .narrowest = packer->problem->settings.narrowest_strip,
+                    .slots = slots,
+                    .slot_room = TW_COLUMNS_MOST};
     tw_code code = TW_OK;
     if (!add_column(&b, leader, 1, false))
         return tw_fail(error, TW_BUG, "layout-bug", "a print that fits its paper found no row");
     fill_row(&b, leader, fill);
-    code = finish(&b, out, error);
-    untake(&b, 0);
-    return code;
-}
-
-/* ---------------------------------------------------------------- a row decided elsewhere */
-
-static tw_nm stacked_height(const builder *b, const tw_option *prints, size_t count) {
-    tw_nm height = 0;
-    for (size_t i = 0; i < count; i++) {
-        const tw_lie *lie = lie_of(b, prints[i].kind, prints[i].way);
-        if (i > 0)
-            height +=
-                tw_gap(&b->packer->problem->settings,
-                       lie_of(b, prints[i - 1].kind, prints[i - 1].way)->bleed.side[TW_BOTTOM],
-                       lie->bleed.side[TW_TOP]);
-        height += lie->height;
-    }
-    return height;
-}
-
-/* As high as the tallest stack, and then so high that no stack leaves a strip too thin to cut. */
-static tw_nm agreed_height(const builder *b, const tw_stack *stacks, int count) {
-    tw_nm height = 0;
-    for (bool grew = true; grew;) {
-        grew = false;
-        for (int i = 0; i < count; i++) {
-            tw_nm stack = stacked_height(b, stacks[i].prints, stacks[i].count);
-            tw_nm wanted = larger(height, stack);
-            if (!tw_strip_ok(wanted - stack, b->narrowest))
-                wanted = stack + b->narrowest;
-            grew = grew || wanted > height;
-            height = wanted;
-        }
-    }
-    return height;
-}
-
-static bool add_stack(builder *b, const tw_stack *stack) {
-    if (b->count == COLUMNS_MOST || stack->count > b->slot_room - b->slot_count)
-        return false;
-    column *c = &b->columns[b->count];
-    *c = (column){.first = b->slot_count};
-    bool fits = true;
-    for (size_t i = 0; i < stack->count; i++)
-        c->width = larger(c->width, stack->prints[i].width);
-    for (size_t i = 0; i < stack->count && fits; i++) {
-        const tw_option *print = &stack->prints[i];
-        tw_nm gap = i == 0 ? 0
-                           : tw_gap(&b->packer->problem->settings, c->bleed_bottom,
-                                    lie_of(b, print->kind, print->way)->bleed.side[TW_TOP]);
-        fits = tw_strip_ok(c->width - print->width, b->narrowest);
-        take(b, c, print, c->height + gap);
-    }
-    if (fits && keep_column(b))
-        return true;
-    untake(b, c->first);
-    return false;
-}
-
-tw_code tw_pack_row_of(tw_packer *packer, const tw_stack *stacks, int count, tw_row *out,
-                       tw_error *error) {
-    tw_slot slots[COLUMNS_MOST];
-    builder b = {.packer = packer,
-                 .narrowest = packer->problem->settings.narrowest_strip,
-                 .slots = slots,
-                 .slot_room = COLUMNS_MOST};
-    tw_code code = TW_OK;
-    b.height = agreed_height(&b, stacks, count);
-    for (int i = 0; i < count; i++)
-        (void)add_stack(&b, &stacks[i]);
-    memset(out, 0, sizeof *out);
-    if (b.count > 0)
-        code = finish(&b, out, error);
-    out->times = b.count > 0;
-    untake(&b, 0);
+    code = tw_build_finish(&b, out, error);
+    tw_build_untake(&b, 0);
     return code;
 }

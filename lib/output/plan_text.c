@@ -177,13 +177,18 @@ static void add_work(tw_buffer *out, const tw_totals *t) {
     tw_buffer_string(out, "\n");
 }
 
-static void add_bound(tw_buffer *out, const tw_paper *paper, tw_nm bound) {
+static void add_bound(tw_buffer *out, const tw_paper *paper, const tw_totals *t) {
+    tw_nm bound = t->bound_length;
     add_label(out, "at least");
     if (paper->kind == TW_SHEETS) /* a sheet counts whole */
         add_count(out, (bound + paper->length - 1) / paper->length, "sheet", "sheets");
     else
         add_feet(out, bound);
     tw_buffer_string(out, ": no plan of these prints uses less\n");
+    if (t->bound_stages == 0)
+        return;
+    add_label(out, "");
+    tw_buffer_string(out, "where they are cut in three stages and a trim\n");
 }
 
 static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t, tw_nm pages) {
@@ -201,7 +206,7 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t, 
         add_feet(out, t->length - pages);
         tw_buffer_string(out, " of it outside the sheets: loading, the core's end\n");
     }
-    add_bound(out, paper, t->bound_length);
+    add_bound(out, paper, t);
 }
 
 static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_paper *share) {

@@ -44,6 +44,7 @@ typedef struct tw_plan_sheet {
 typedef struct tw_totals {
     tw_nm length; /* pages and lost paper */
     tw_nm bound_length;
+    int bound_stages; /* the cut depth it is proved for: 0 any, 3 = three stages and a trim */
     /* areas in square millimetres x 10^6 would overflow in nm2: kept as nm x nm in 128 bits is
      * not plain data, so as mm2 millionths rounded half up */
     int64_t paper_area, print_area;

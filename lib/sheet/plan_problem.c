@@ -95,6 +95,8 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
         .gutter = job->gutter,
         .turn = paper->turn == TW_UNSET ? job->turn : paper->turn == TW_YES,
         .narrowest_strip = job->trimmer.narrowest_strip,
+        .stages = job->stages,
+        .steps = job->steps,
         .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES,
         .run = run,
     };

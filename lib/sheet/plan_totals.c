@@ -21,6 +21,7 @@ void tw_plan_paper_totals(const tw_job_data *job, const tw_paper_work *work, tw_
     *out = (tw_totals){
         .length = layout->used,
         .bound_length = layout->bound,
+        .bound_stages = layout->bound_stages,
         .paper_area = millionths((area)layout->used * (area)job->papers[work->paper_index].width),
         .print_area = millionths(prints),
         .hand_cuts = work->cuts.hand_cuts,
@@ -36,6 +37,7 @@ void tw_plan_day_totals(tw_plan_data *plan) {
         const tw_totals *one = &plan->papers[i].totals;
         day->length += one->length;
         day->bound_length += one->bound_length;
+        day->bound_stages = one->bound_stages > 0 ? one->bound_stages : day->bound_stages;
         day->paper_area += one->paper_area;
         day->print_area += one->print_area;
         day->hand_cuts += one->hand_cuts;

@@ -229,12 +229,44 @@ static void plain_days(void **state) {
     }
 }
 
+/* ---------------------------------------------------------------- fillers */
+
+/* With fillers a day uses no more paper, and the ordered prints are all there as before. */
+static void fillers_add_no_length(void **state) {
+    (void)state;
+    size_t laid = 0;
+    for (uint64_t seed = 0; seed < JOBS; seed++) {
+        laying l;
+        uint64_t s = seed;
+        random_job(seed, &l, 8);
+        check_job(&l, seed);
+        tw_nm used = l.layout.used;
+        size_t ordered = l.problem.count;
+        size_t placed = l.layout.placed_count;
+        random_pieces(&s, &l, 4);
+        for (size_t i = ordered; i < l.problem.count; i++) {
+            l.pieces[i].filler = true;
+            l.pieces[i].alike = -1;
+            l.pieces[i].worth = random_below(&s, 500);
+            l.pieces[i].priority = -l.pieces[i].worth;
+        }
+        check_job(&l, seed);
+        assert_int_equal(l.layout.used, used);
+        size_t still = 0;
+        for (size_t i = 0; i < l.layout.placed_count; i++)
+            still += !l.pieces[l.layout.placed[i].piece].filler;
+        assert_int_equal(still, placed);
+        laid += l.layout.placed_count - placed;
+        laying_end(&l);
+    }
+    assert_true(laid > JOBS / 4);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(judged_and_simulated),
-        cmocka_unit_test(order_does_not_matter),
-        cmocka_unit_test(length_that_is_not_needed),
-        cmocka_unit_test(plain_days),
+        cmocka_unit_test(judged_and_simulated),      cmocka_unit_test(order_does_not_matter),
+        cmocka_unit_test(length_that_is_not_needed), cmocka_unit_test(plain_days),
+        cmocka_unit_test(fillers_add_no_length),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -349,16 +349,44 @@ static void pins_later(void **state) {
     laying_end(&l);
 }
 
-/* Fillers are not laid out yet: they are listed as left, and add nothing. */
-static void fillers_stay_out(void **state) {
+/* Fillers take the free places beside an ordered print, those worth most first; none is laid for
+ * which paper would have to be used, and none that is worth nothing. */
+static void fillers_take_free_places(void **state) {
     (void)state;
     laying l;
     start_upright(&l);
-    bordered(&l, 2, 8, 10);
-    l.pieces[1].filler = true;
+    bordered(&l, 6, 8, 10);
+    for (size_t i = 1; i < 6; i++) {
+        l.pieces[i].filler = true;
+        l.pieces[i].worth = (int64_t)i == 3 ? 0 : 100 * (int64_t)i;
+        l.pieces[i].priority = -l.pieces[i].worth;
+    }
     laying_run(&l);
-    assert_int_equal(l.layout.placed_count, 1);
-    assert_left(&l, 0, 1, TW_LEFT_PAPER_USED);
+    assert_int_equal(l.layout.used, 10 * TW_IN);
+    assert_int_equal(l.layout.placed_count, 3);
+    assert_int_equal(l.layout.left_count, 3);
+    for (size_t i = 0; i < 3; i++) /* 5 and 4 are worth most */
+        assert_int_equal(l.layout.left[i].piece, i + 1);
+    laying_end(&l);
+}
+
+/* Under a lower print too; but never where the row would have to keep more from an edge. */
+static void fillers_under_a_print(void **state) {
+    (void)state;
+    laying l;
+    start_upright(&l);
+    bordered(&l, 1, 16, 20);
+    bordered(&l, 1, 8, 10);
+    bordered(&l, 1, 8, 10);
+    laying_bleed(&l, 1, 8 * TW_IN, 10 * TW_IN, EIGHTH_IN);
+    for (size_t i = 2; i < 4; i++) {
+        l.pieces[i].filler = true;
+        l.pieces[i].worth = i == 3 ? 900 : 100;
+    }
+    laying_run(&l);
+    assert_int_equal(l.layout.used, 20 * TW_IN);
+    assert_int_equal(l.layout.left_count, 1);
+    assert_int_equal(l.layout.left[0].piece, 3);
     laying_end(&l);
 }
 
@@ -382,7 +410,8 @@ int main(void) {
         cmocka_unit_test(bytes_of_a_sheet),
         cmocka_unit_test(bytes_of_several_rows),
         cmocka_unit_test(pins_later),
-        cmocka_unit_test(fillers_stay_out),
+        cmocka_unit_test(fillers_take_free_places),
+        cmocka_unit_test(fillers_under_a_print),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
