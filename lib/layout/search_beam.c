@@ -1,0 +1,374 @@
+/*
+ * One pass of the search: a beam over fronts. Each round puts one more item into every front
+ * kept, every way it can go, and keeps the best `width` of what comes out. Fronts that are the
+ * same from outside (same items, same sizes) are kept once: it does not matter which children
+ * lie where in what is finished.
+ */
+#include "layout/search_inside.h"
+
+#include <string.h>
+
+#define MEMORY_MOST ((size_t)96 << 20)
+#define WIDTH_MOST (1 << 17)
+#define POLL_STEPS 65536 /* look for a cancel about so often */
+
+typedef struct candidate {
+    int64_t guide; /* less is better */
+    uint64_t hash; /* of the front; decides between equal guides, so that order never does */
+    int32_t parent;
+    tw_insertion put;
+} candidate;
+
+typedef struct log_entry {
+    int32_t before;
+    tw_insertion put;
+} log_entry;
+
+typedef struct generation {
+    tw_front *fronts;
+    uint16_t *left; /* [front][kind]: items still to come */
+    int count;
+} generation;
+
+struct tw_beam {
+    const tw_kinds_set *kinds;
+    int most, table_size;
+    generation now, next;
+    candidate *heap; /* the worst on top once full */
+    int heap_count;
+    uint64_t *table; /* hashes of fronts met this round, open addressing, 0 = free */
+    int table_count;
+    log_entry *log; /* insertions of every front ever kept; grows */
+    size_t log_count, log_room;
+    tw_insertion *trial;
+    tw_search_scratch scratch;
+};
+
+static uint64_t mix(uint64_t x) {
+    x ^= x >> 31;
+    x *= UINT64_C(0x9E3779B97F4A7C15);
+    x ^= x >> 29;
+    x *= UINT64_C(0xBF58476D1CE4E5B9);
+    return x ^ x >> 32;
+}
+
+/* ------------------------------------------------- memory */
+
+static void generation_free(const tw_allocator *allocator, generation *gone) {
+    tw_block_free(allocator, gone->fronts);
+    tw_block_free(allocator, gone->left);
+}
+
+void tw_beam_free(const tw_allocator *allocator, tw_beam *beam) {
+    if (beam == NULL)
+        return;
+    generation_free(allocator, &beam->now);
+    generation_free(allocator, &beam->next);
+    tw_block_free(allocator, beam->heap);
+    tw_block_free(allocator, beam->table);
+    tw_block_free(allocator, beam->log);
+    tw_block_free(allocator, beam->trial);
+    tw_block_free(allocator, beam->scratch.extents);
+    tw_block_free(allocator, beam->scratch.used);
+    tw_block_free(allocator, beam);
+}
+
+static bool generation_new(const tw_allocator *allocator, size_t most, size_t kinds,
+                           generation *made) {
+    made->fronts = tw_block_new(allocator, most * sizeof(tw_front));
+    made->left = tw_block_new(allocator, most * kinds * sizeof(uint16_t));
+    return made->fronts != NULL && made->left != NULL;
+}
+
+static bool beam_take(const tw_allocator *allocator, tw_beam *beam) {
+    size_t most = (size_t)beam->most, kinds = (size_t)beam->kinds->count;
+    size_t items = (size_t)beam->kinds->item_count;
+    beam->heap = tw_block_new(allocator, most * sizeof *beam->heap);
+    beam->table = tw_block_new(allocator, (size_t)beam->table_size * sizeof *beam->table);
+    beam->trial = tw_block_new(allocator, items * sizeof *beam->trial);
+    beam->scratch.extents =
+        tw_block_new(allocator, (TW_FRAME_LEVELS + 1) * items * sizeof *beam->scratch.extents);
+    beam->scratch.used = tw_block_new(allocator, kinds * sizeof *beam->scratch.used);
+    return generation_new(allocator, most, kinds, &beam->now) &&
+           generation_new(allocator, most, kinds, &beam->next) && beam->heap != NULL &&
+           beam->table != NULL && beam->trial != NULL && beam->scratch.extents != NULL &&
+           beam->scratch.used != NULL;
+}
+
+tw_code tw_beam_new(const tw_allocator *allocator, const tw_kinds_set *kinds, int64_t steps,
+                    tw_beam **out, tw_error *error) {
+    tw_beam *beam = tw_block_new(allocator, sizeof *beam);
+    *out = beam;
+    if (beam == NULL)
+        return tw_no_memory(error);
+    size_t one = 2 * (sizeof(tw_front) + (size_t)kinds->count * sizeof(uint16_t)) +
+                 sizeof(candidate) + 8 * sizeof(uint64_t) +
+                 (size_t)kinds->item_count * sizeof(log_entry);
+    int64_t fits = (int64_t)(MEMORY_MOST / one), asked = steps / kinds->item_count;
+    beam->kinds = kinds;
+    beam->most = fits < WIDTH_MOST ? (int)fits : WIDTH_MOST;
+    beam->most = asked < beam->most ? (int)asked + 1 : beam->most;
+    beam->table_size = 64;
+    while (beam->table_size < 4 * beam->most)
+        beam->table_size *= 2;
+    if (beam_take(allocator, beam))
+        return TW_OK;
+    tw_beam_free(allocator, beam);
+    *out = NULL;
+    return tw_no_memory(error);
+}
+
+int tw_beam_most(const tw_beam *beam) {
+    return beam->most;
+}
+
+/* ------------------------------------------------- the heap of candidates, worst on top */
+
+static bool worse(const candidate *a, const candidate *b) {
+    return a->guide != b->guide ? a->guide > b->guide : a->hash > b->hash;
+}
+
+static void sift_down(candidate *heap, int count, int at) {
+    candidate moving = heap[at];
+    for (int child = 2 * at + 1; child < count; child = 2 * at + 1) {
+        if (child + 1 < count && worse(&heap[child + 1], &heap[child]))
+            child++;
+        if (!worse(&heap[child], &moving))
+            break;
+        heap[at] = heap[child];
+        at = child;
+    }
+    heap[at] = moving;
+}
+
+static void heap_add(tw_beam *beam, int width, const candidate *one) {
+    if (beam->heap_count == width) {
+        beam->heap[0] = *one;
+        sift_down(beam->heap, width, 0);
+        return;
+    }
+    beam->heap[beam->heap_count++] = *one;
+    if (beam->heap_count == width)
+        for (int i = width / 2; i >= 0; i--)
+            sift_down(beam->heap, width, i);
+}
+
+/* ------------------------------------------------- fronts met before */
+
+static bool table_put(tw_beam *beam, uint64_t hash) {
+    uint64_t mask = (uint64_t)beam->table_size - 1, at = (hash >> 20) & mask;
+    for (; beam->table[at] != 0; at = (at + 1) & mask)
+        if (beam->table[at] == hash)
+            return false;
+    beam->table[at] = hash;
+    beam->table_count++;
+    return true;
+}
+
+static void table_clear(tw_beam *beam) {
+    memset(beam->table, 0, (size_t)beam->table_size * sizeof *beam->table);
+    beam->table_count = 0;
+}
+
+/* True when the front is new. A full table forgets all but what is in the heap; a front met
+ * again after that is thrown out by its guide, or is one of those. */
+static bool is_new(tw_beam *beam, uint64_t hash) {
+    if (beam->table_count > beam->table_size / 4 * 3) {
+        table_clear(beam);
+        for (int i = 0; i < beam->heap_count; i++)
+            (void)table_put(beam, beam->heap[i].hash);
+    }
+    return table_put(beam, hash);
+}
+
+/* ------------------------------------------------- one round */
+
+/* A front being tried. */
+typedef struct trial {
+    const tw_beam_pass *pass;
+    tw_front_limits limits;
+    int64_t slack; /* area that may be lost */
+    int parent;
+} trial;
+
+/* (waste / placed + weight) / placed: of fronts with as many items, the one that lost the
+ * smaller share of its area, and that has got rid of more area, for small items are those that
+ * fill gaps later. Shifted so that nothing overflows and no rounding differs between machines. */
+static int64_t guide_of(const tw_front *front, const trial *try, int shift) {
+    int64_t placed = (front->placed >> shift) + 1, waste = front->waste >> shift;
+    if (waste > (int64_t)1 << 26)
+        waste = (int64_t)1 << 26;
+    int64_t share = (waste << 20) / placed + ((int64_t)try->pass->lane.weight << 10);
+    return (share << 14) / placed;
+}
+
+static uint64_t hash_items(const tw_front *parent, int kind, int used) {
+    return parent->held + mix(((uint64_t)kind << 32) + (uint64_t)used + 1);
+}
+
+static uint64_t hash_front(const tw_front *front, uint64_t held, int levels) {
+    uint64_t hash = mix(held);
+    for (int l = 0; l <= levels; l++)
+        hash = mix(hash ^ ((uint64_t)front->start[l] << 32 | (uint32_t)front->size[l]));
+    return hash | 1;
+}
+
+static const uint16_t *left_of(const tw_beam *beam, const generation *some, int index) {
+    return &some->left[(size_t)index * (size_t)beam->kinds->count];
+}
+
+static void try_one(tw_beam *beam, const trial *try, tw_insertion put) {
+    const tw_front *from = &beam->now.fronts[try->parent];
+    const tw_search_kind *kind = &beam->kinds->items[put.kind];
+    tw_front to;
+    to.placed = from->placed + kind->area;
+    if (!tw_front_insert(from, &try->limits, kind->width[put.way], kind->height[put.way], put.depth,
+                         &to) ||
+        to.waste > try->slack)
+        return;
+    int64_t guide = guide_of(&to, try, beam->kinds->area_shift);
+    if (beam->heap_count == try->pass->width && guide >= beam->heap[0].guide)
+        return;
+    int used = kind->count - left_of(beam, &beam->now, try->parent)[put.kind];
+    uint64_t held = hash_items(from, put.kind, used);
+    uint64_t hash = hash_front(&to, held, try->limits.levels);
+    if (!is_new(beam, hash))
+        return;
+    candidate one = {guide, hash, try->parent, put};
+    heap_add(beam, try->pass->width, &one);
+}
+
+/* The shortest side of the items to come, without one of `but`. */
+static int32_t least_side(const tw_beam *beam, const uint16_t *left, int but) {
+    int32_t least = INT32_MAX;
+    for (int k = 0; k < beam->kinds->count; k++)
+        if (left[k] > (k == but) && beam->kinds->items[k].least < least)
+            least = beam->kinds->items[k].least;
+    return least;
+}
+
+static void try_all(tw_beam *beam, trial *try) {
+    const uint16_t *left = left_of(beam, &beam->now, try->parent);
+    int32_t least = least_side(beam, left, -1);
+    bool first = beam->now.fronts[try->parent].log < 0;
+    for (int k = 0; k < beam->kinds->count; k++) {
+        const tw_search_kind *kind = &beam->kinds->items[k];
+        if (left[k] == 0)
+            continue;
+        try->limits.least = kind->least == least ? least_side(beam, left, k) : least;
+        for (int way = 0; way < kind->ways; way++)
+            for (int depth = first ? 0 : try->limits.levels - 1; depth >= 0; depth--)
+                try_one(beam, try, (tw_insertion){k, (int16_t)way, (int16_t)depth});
+        *try->pass->steps -= kind->ways * try->limits.levels;
+    }
+}
+
+static tw_code log_add(const tw_allocator *allocator, tw_beam *beam, log_entry entry,
+                       tw_error *error) {
+    if (beam->log_count == beam->log_room) {
+        size_t room = beam->log_room == 0 ? 1024 : beam->log_room * 2;
+        log_entry *grown = tw_block_resize(allocator, beam->log, beam->log_room * sizeof *grown,
+                                           room * sizeof *grown);
+        if (grown == NULL)
+            return tw_no_memory(error);
+        beam->log = grown;
+        beam->log_room = room;
+    }
+    beam->log[beam->log_count++] = entry;
+    return TW_OK;
+}
+
+/* Make the candidates kept into the next generation. */
+static tw_code keep(const tw_allocator *allocator, tw_beam *beam, tw_front_limits limits,
+                    tw_error *error) {
+    limits.height = INT32_MAX;
+    limits.least = 0;
+    for (int i = 0; i < beam->heap_count; i++) {
+        const candidate *one = &beam->heap[i];
+        const tw_front *from = &beam->now.fronts[one->parent];
+        const tw_search_kind *kind = &beam->kinds->items[one->put.kind];
+        const uint16_t *left = left_of(beam, &beam->now, one->parent);
+        size_t kinds = (size_t)beam->kinds->count;
+        tw_front *to = &beam->next.fronts[i];
+        to->placed = from->placed + kind->area;
+        if (!tw_front_insert(from, &limits, kind->width[one->put.way], kind->height[one->put.way],
+                             one->put.depth, to))
+            return tw_fail(error, TW_BUG, "search-front", "a front of the search does not fit");
+        to->held = hash_items(from, one->put.kind, kind->count - left[one->put.kind]);
+        to->log = (int32_t)beam->log_count;
+        memcpy(&beam->next.left[(size_t)i * kinds], left, kinds * sizeof *left);
+        beam->next.left[(size_t)i * kinds + (size_t)one->put.kind]--;
+        tw_code code = log_add(allocator, beam, (log_entry){from->log, one->put}, error);
+        if (code != TW_OK)
+            return code;
+    }
+    beam->next.count = beam->heap_count;
+    generation swap = beam->now;
+    beam->now = beam->next;
+    beam->next = swap;
+    return TW_OK;
+}
+
+/* ------------------------------------------------- a pass */
+
+static bool stopped(const tw_beam_pass *pass, int64_t *poll) {
+    if (*pass->steps < *poll) {
+        *poll = *pass->steps - POLL_STEPS;
+        if (pass->run != NULL && pass->run->cancelled != NULL &&
+            pass->run->cancelled(pass->run->context))
+            *pass->cancelled = true;
+    }
+    return *pass->cancelled || *pass->steps <= 0;
+}
+
+static void begin(tw_beam *beam) {
+    beam->log_count = 0;
+    beam->now.count = 1;
+    memset(beam->now.fronts, 0, sizeof *beam->now.fronts);
+    beam->now.fronts[0].log = -1;
+    for (int k = 0; k < beam->kinds->count; k++)
+        beam->now.left[k] = (uint16_t)beam->kinds->items[k].count;
+}
+
+/* Lay out what was finished and keep the shortest; at most a few hundred are looked at. */
+static bool choose(tw_beam *beam, const tw_beam_pass *pass, tw_insertion *plan, int32_t *height) {
+    bool found = false;
+    int n = beam->kinds->item_count;
+    for (int i = 0; i < beam->now.count && i < 256; i++) {
+        int32_t at = beam->now.fronts[i].log;
+        for (int j = n - 1; j >= 0; j--, at = beam->log[at].before)
+            beam->trial[j] = beam->log[at].put;
+        int32_t high =
+            tw_search_lay(beam->kinds, beam->trial, pass->lane.levels, &beam->scratch, NULL);
+        if (high < 0 || high > pass->height || (found && high >= *height))
+            continue;
+        found = true;
+        *height = high;
+        memcpy(plan, beam->trial, (size_t)n * sizeof *plan);
+    }
+    return found;
+}
+
+tw_code tw_beam_run(const tw_allocator *allocator, tw_beam *beam, const tw_beam_pass *pass,
+                    tw_insertion *plan, int32_t *height, bool *found, tw_error *error) {
+    const tw_kinds_set *kinds = beam->kinds;
+    trial try = {.pass = pass, .limits = {pass->lane.levels, kinds->width, pass->height, 0}};
+    try.slack = (int64_t)kinds->width * pass->height - kinds->area;
+    int64_t poll = *pass->steps;
+    *found = false;
+    begin(beam);
+    for (int round = 0; round < kinds->item_count && beam->now.count > 0; round++) {
+        beam->heap_count = 0;
+        table_clear(beam);
+        for (try.parent = 0; try.parent < beam->now.count; try.parent++) {
+            if (stopped(pass, &poll))
+                return TW_OK;
+            try_all(beam, &try);
+        }
+        tw_code code = keep(allocator, beam, try.limits, error);
+        if (code != TW_OK)
+            return code;
+    }
+    *found = choose(beam, pass, plan, height);
+    return TW_OK;
+}
