@@ -6,6 +6,7 @@
  */
 #include "layout/search_inside.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #define MEMORY_MOST ((size_t)96 << 20)
@@ -238,29 +239,62 @@ static void try_one(tw_beam *beam, const trial *try, tw_insertion put) {
     heap_add(beam, try->pass->width, &one);
 }
 
-/* The shortest side of the items to come, without one of `but`. */
-static int32_t least_side(const tw_beam *beam, const uint16_t *left, int but) {
-    int32_t least = INT32_MAX;
-    for (int k = 0; k < beam->kinds->count; k++)
-        if (left[k] > (k == but) && beam->kinds->items[k].least < least)
-            least = beam->kinds->items[k].least;
-    return least;
+/* What a new child at this depth costs at least, whatever it is: the frames further in are
+ * finished. */
+static int64_t least_waste(const tw_front *from, const trial *try, int depth) {
+    tw_front to;
+    tw_front_limits limits = try->limits;
+    limits.least = 0;
+    to.placed = from->placed;
+    return tw_front_insert(from, &limits, 0, 0, depth, &to) ? to.waste : INT64_MAX;
 }
 
-static void try_all(tw_beam *beam, trial *try) {
+/* Kinds come by falling area: once one cannot be good enough, even without any waste of its
+ * own, none after it can. */
+static bool hopeless(const tw_beam *beam, const trial *try, int64_t waste, int64_t area) {
+    tw_front to;
+    if (beam->heap_count < try->pass->width)
+        return false;
+    to.waste = waste;
+    to.placed = beam->now.fronts[try->parent].placed + area;
+    return guide_of(&to, try, beam->kinds->area_shift) >= beam->heap[0].guide;
+}
+
+static void try_depth(tw_beam *beam, trial *try, int depth, const int32_t *least) {
     const uint16_t *left = left_of(beam, &beam->now, try->parent);
-    int32_t least = least_side(beam, left, -1);
-    bool first = beam->now.fronts[try->parent].log < 0;
-    for (int k = 0; k < beam->kinds->count; k++) {
+    int64_t waste = least_waste(&beam->now.fronts[try->parent], try, depth);
+    for (int k = 0; waste <= try->slack && k < beam->kinds->count; k++) {
         const tw_search_kind *kind = &beam->kinds->items[k];
         if (left[k] == 0)
             continue;
-        try->limits.least = kind->least == least ? least_side(beam, left, k) : least;
+        if (hopeless(beam, try, waste, kind->area))
+            break;
+        try->limits.least = least[left[k] == 1 && kind->least == least[0]];
         for (int way = 0; way < kind->ways; way++)
-            for (int depth = first ? 0 : try->limits.levels - 1; depth >= 0; depth--)
-                try_one(beam, try, (tw_insertion){k, (int16_t)way, (int16_t)depth});
-        *try->pass->steps -= kind->ways * try->limits.levels;
+            try_one(beam, try, (tw_insertion){k, (int16_t)way, (int16_t)depth});
+        *try->pass->steps -= kind->ways;
     }
+    --*try->pass->steps;
+}
+
+/* least[0] is the shortest side of the items to come, least[1] that without one such item. */
+static void least_sides(const tw_beam *beam, const uint16_t *left, int32_t *least) {
+    least[0] = least[1] = INT32_MAX;
+    for (int k = 0; k < beam->kinds->count; k++) {
+        int32_t side = beam->kinds->items[k].least;
+        if (left[k] == 0 || side >= least[1])
+            continue;
+        least[1] = side >= least[0] ? side : left[k] > 1 ? side : least[0];
+        least[0] = side < least[0] ? side : least[0];
+    }
+}
+
+static void try_all(tw_beam *beam, trial *try) {
+    int32_t least[2];
+    bool first = beam->now.fronts[try->parent].log < 0;
+    least_sides(beam, left_of(beam, &beam->now, try->parent), least);
+    for (int depth = first ? 0 : try->limits.levels - 1; depth >= 0; depth--)
+        try_depth(beam, try, depth, least);
 }
 
 static tw_code log_add(const tw_allocator *allocator, tw_beam *beam, log_entry entry,
@@ -278,9 +312,14 @@ static tw_code log_add(const tw_allocator *allocator, tw_beam *beam, log_entry e
     return TW_OK;
 }
 
+static int by_guide(const void *left, const void *right) {
+    return worse(left, right) ? 1 : -1;
+}
+
 /* Make the candidates kept into the next generation. */
 static tw_code keep(const tw_allocator *allocator, tw_beam *beam, tw_front_limits limits,
                     tw_error *error) {
+    qsort(beam->heap, (size_t)beam->heap_count, sizeof *beam->heap, by_guide);
     limits.height = INT32_MAX;
     limits.least = 0;
     for (int i = 0; i < beam->heap_count; i++) {
