@@ -125,7 +125,7 @@ static tw_code check_steps(tw_job *job, tw_error *error) {
     if (code != TW_OK)
         return code;
     code =
-        tw_prints_make(job->arena, job->data, false, &job->run, &job->report, &job->prints, error);
+        tw_prints_make(job->arena, job->data, true, &job->run, &job->report, &job->prints, error);
     if (code == TW_OK)
         code = tw_prints_check(job->arena, job->data, &job->prints, &job->report, error);
     /* With a print missing the layout would be another one: its warnings would mislead. */
@@ -167,7 +167,8 @@ tw_code tw_job_totals(tw_job *job, tw_day_totals *out, tw_error *error) {
         return code;
     const tw_totals *totals = &job->plan->totals;
     *out = (tw_day_totals){.sheets = job->plan->sheet_count,
-                           .prints = job->prints.count - job->plan->unplaced_count,
+                           .prints = job->prints.count - job->plan->unplaced_count -
+                                     job->plan->fillers_left,
                            .unplaced = job->plan->unplaced_count,
                            .length = totals->length,
                            .bound_length = totals->bound_length,

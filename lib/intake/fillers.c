@@ -37,13 +37,14 @@ static bool read_money(tw_lines *lines, const tw_csv_row *row, tw_column column,
     return tw_problem(lines->r, &e);
 }
 
-/* "0.25" or "25%", in millionths. */
+/* "0.25" or "25%", in millionths; certain where nothing is said. */
 static void read_chance(tw_lines *lines, const tw_csv_row *row, int64_t *out) {
     const char *text = tw_line_text(lines, row, TW_COL_CHANCE, 20, false);
     char digits[24];
     size_t length;
     bool percent;
     tw_error e = {0};
+    *out = 1000000; /* who gives no chance believes that it sells */
     if (text == NULL)
         return;
     length = strlen(text);

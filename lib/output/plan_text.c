@@ -263,9 +263,13 @@ static void add_head(tw_buffer *out, const tw_plan_data *plan) {
         add_name(out, plan->job->name);
         tw_buffer_string(out, ": ");
     }
-    add_count(out, (int64_t)(plan->prints->count - plan->unplaced_count), "print", "prints");
+    size_t laid = plan->prints->count - plan->unplaced_count - plan->fillers_left;
+    add_count(out, (int64_t)laid, "print", "prints");
     tw_buffer_string(out, " on ");
     add_count(out, (int64_t)plan->sheet_count, "sheet", "sheets");
+    if (plan->fillers_laid > 0)
+        tw_buffer_print(out, ", %zu of them %s", plan->fillers_laid,
+                        plan->fillers_laid == 1 ? "a filler" : "fillers");
     tw_buffer_string(out, "\n\n");
 }
 

@@ -89,6 +89,15 @@ static tw_code draw_pages(tw_arena *arena, const tw_run *run, tw_plan_data *plan
     return code;
 }
 
+static void count_fillers(tw_plan_data *plan) {
+    for (size_t i = 0; i < plan->prints->count; i++)
+        plan->fillers_left += plan->prints->items[i].filler;
+    for (size_t i = 0; i < plan->sheet_count; i++)
+        for (size_t k = 0; k < plan->sheets[i].print_count; k++)
+            plan->fillers_laid += plan->sheets[i].prints[k].print->filler;
+    plan->fillers_left -= plan->fillers_laid;
+}
+
 tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *prints,
                      const tw_run *run, tw_report *report, tw_plan_data **out, tw_error *error) {
     tw_plan_data *plan = *out = tw_arena_take(arena, sizeof *plan);
@@ -105,6 +114,7 @@ tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *p
     if (code != TW_OK)
         return code;
     tw_plan_day_totals(plan);
+    count_fillers(plan);
     code = tw_plan_lines(arena, job, prints, report, error);
     return code == TW_OK ? draw_pages(arena, run, plan, error) : code;
 }

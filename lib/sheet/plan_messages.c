@@ -32,6 +32,13 @@ static tw_code refuse(const tw_print *print, const tw_paper *paper, tw_left_why 
     return tw_report_error(report, &message, error);
 }
 
+static size_t count_ordered(const tw_paper_work *work) {
+    size_t count = 0;
+    for (size_t i = 0; i < work->count; i++)
+        count += !work->prints[i]->filler;
+    return count;
+}
+
 static tw_code warn_used_up(const tw_job_data *job, const tw_paper_work *work, size_t prints,
                             const tw_print *first, tw_report *report, tw_error *error) {
     const tw_paper *paper = &job->papers[work->paper_index];
@@ -42,12 +49,12 @@ static tw_code warn_used_up(const tw_job_data *job, const tw_paper_work *work, s
         tw_fail(&message, TW_OK, "paper-used-up",
                 "the %s left of paper \"%s\" are used up: %zu of %zu prints have no place, the "
                 "first is %s",
-                length, paper->name, prints, work->count, first->id);
+                length, paper->name, prints, count_ordered(work), first->id);
     else
         tw_fail(&message, TW_OK, "paper-used-up",
                 "the %lld sheets of paper \"%s\" are used up: %zu of %zu prints have no place, "
                 "the first is %s",
-                (long long)paper->count, paper->name, prints, work->count, first->id);
+                (long long)paper->count, paper->name, prints, count_ordered(work), first->id);
     tw_fail_hint(&message, "load a new %s, or print the rest another day",
                  paper->kind == TW_ROLL ? "roll" : "box");
     place_at(&paper->place, &message);
@@ -68,6 +75,8 @@ tw_code tw_plan_left(const tw_job_data *job, const tw_paper_work *work, tw_plan_
                 return code;
             continue;
         }
+        if (print->filler)
+            continue; /* missed by nobody */
         if (first == NULL)
             first = print;
         plan->unplaced[plan->unplaced_count++] =

@@ -37,6 +37,16 @@ static int64_t priority(const char *due) {
     return number;
 }
 
+/* What laying a filler is expected to bring: its price by its chance, less what it costs. */
+static int64_t worth_of(const tw_print *print) {
+    const tw_order *line = print->line;
+    if (!print->filler)
+        return 0;
+    if (!line->has_sells_for) /* listed without a price: wanted, after all that have one */
+        return line->cost.minor > 0 ? -line->cost.minor : 1;
+    return tw_scale(line->sells_for.minor, line->chance, 1000000) - line->cost.minor;
+}
+
 static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {
     const tw_paper *paper = &job->papers[print->paper_index];
     bool turns = paper->turn == TW_UNSET ? job->turn : paper->turn == TW_YES;
@@ -49,8 +59,9 @@ static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {
         .group = -1,
         .alike = -1,
         .pin_sheet = -1,
-        .priority = priority(print->line->due),
+        .priority = print->filler ? -worth_of(print) : priority(print->line->due),
         .filler = print->filler,
+        .worth = worth_of(print),
         .bytes = image_bytes(print->image),
         .image = (int)print->image_index, /* below TW_CSV_ROWS_MOST */
     };
@@ -102,6 +113,14 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
     };
 }
 
+/* Fillers alone are no reason to load a paper. */
+static bool has_orders(const tw_prints *prints, size_t paper_index) {
+    for (size_t i = 0; i < prints->count; i++)
+        if (prints->items[i].paper_index == paper_index && !prints->items[i].filler)
+            return true;
+    return false;
+}
+
 static size_t pick_prints(const tw_prints *prints, size_t paper_index, const tw_print **out) {
     size_t count = 0;
     for (size_t i = 0; i < prints->count; i++) {
@@ -119,6 +138,8 @@ tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job, const tw_prints
                         tw_error *error) {
     const tw_paper *paper = &job->papers[paper_index];
     *out = (tw_paper_work){.paper_index = paper_index};
+    if (!has_orders(prints, paper_index))
+        return TW_OK;
     out->count = pick_prints(prints, paper_index, NULL);
     out->prints = tw_arena_array(arena, out->count, sizeof *out->prints);
     tw_piece *pieces = tw_arena_array(arena, out->count, sizeof *pieces);
