@@ -221,7 +221,8 @@ int prints_of(const cJSON *plan, const char *order, const char *image, const cha
     int found = 0;
     cJSON_ArrayForEach(sheet, member(plan, "sheets")) {
         cJSON_ArrayForEach(print, member(sheet, "prints")) {
-            found += strcmp(text_of(print, "order"), order) == 0 &&
+            const cJSON *whose = member(print, "order"); /* null: a filler */
+            found += cJSON_IsString(whose) && strcmp(whose->valuestring, order) == 0 &&
                      strcmp(text_of(print, "image"), image) == 0 &&
                      strcmp(text_of(print, "template"), format) == 0;
         }
