@@ -307,6 +307,8 @@ tw_code tw_grid_make(tw_arena *arena, const tw_layout_problem *problem, const tw
     out->set.highest = (int32_t)(highest / out->unit_y) + (use == TW_GRID_PATTERNS && !out->exact);
     set_width(&m, out);
     set_overhead(&m, out);
+    out->gap = m.gap;
+    out->left = m.least[TW_LEFT];
     round_sizes(&m, out);
     code = make_types(&m, left, out, error);
     if (out->set.count > TYPES_MOST)

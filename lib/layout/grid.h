@@ -20,7 +20,8 @@ typedef struct tw_grid {
     size_t *tall; /* kinds longer than the longest sheet however they lie; in no type */
     size_t tall_count;
     tw_nm sheet_extra; /* a sheet's lead, tail and loss beside its bands' heights; may be < 0 */
-    bool exact;        /* nothing was rounded */
+    bool exact;        /* nothing was rounded, and all gaps are equal */
+    tw_nm gap, left;   /* then: in every size, right and below; where the first column lies */
 } tw_grid;
 
 /* `left` is how many of each kind are to be made. No types at all when the grid would be too

@@ -121,10 +121,20 @@ static tw_code rows_by_bands(tw_packer *packer, int64_t steps, tw_rows *rows, tw
     return code == TW_OK ? tw_pack_rows(packer, for_the_rest, rows, error) : code;
 }
 
-/* One layout: by this rule, or with `steps` by the band engine. */
+/* Days of different sizes; no rows at all where they are none. */
+static tw_code rows_by_search(tw_packer *packer, int64_t steps, tw_rows *rows, tw_error *error) {
+    tw_code code = tw_pack_start(packer, error);
+    if (code == TW_OK && !packer->kinds->by_bytes)
+        code = tw_pack_search(packer, steps, rows, error);
+    return code == TW_OK && rows->count > 0
+               ? tw_pack_rows(packer, (tw_pack_way){TW_LEAD_EITHER, TW_FILL_TALL}, rows, error)
+               : code;
+}
+
+/* One layout: by this rule, or with `steps` by the band engine or the search. */
 static tw_code try_one(const tw_allocator *allocator, const tw_layout_problem *problem,
-                       const unsigned char *take, tw_pack_way way, int64_t steps, attempt *out,
-                       tw_error *error) {
+                       const unsigned char *take, tw_pack_way way, int64_t steps, bool different,
+                       attempt *out, tw_error *error) {
     memset(out, 0, sizeof *out);
     out->arena = tw_arena_new(allocator, 0);
     if (out->arena == NULL)
@@ -132,8 +142,13 @@ static tw_code try_one(const tw_allocator *allocator, const tw_layout_problem *p
     tw_code code = tw_kinds_make(out->arena, problem, take, &out->kinds, error);
     tw_packer packer = {.arena = out->arena, .problem = problem, .kinds = &out->kinds};
     if (code == TW_OK)
-        code = steps > 0 ? rows_by_bands(&packer, steps, &out->rows, error)
-                         : rows_by_rule(&packer, way, &out->rows, error);
+        code = different   ? rows_by_search(&packer, steps, &out->rows, error)
+               : steps > 0 ? rows_by_bands(&packer, steps, &out->rows, error)
+                           : rows_by_rule(&packer, way, &out->rows, error);
+    if (code == TW_OK && different && out->rows.count == 0) {
+        tw_pack_drop(out); /* nothing for the search here */
+        return TW_OK;
+    }
     if (code == TW_OK)
         code = tw_pack_sheets(out->arena, problem, &out->kinds, &out->rows, &out->layout, error);
     if (code != TW_OK)
@@ -158,11 +173,11 @@ static int list_efforts(int64_t most, int64_t steps[EFFORTS]) {
 }
 
 static tw_code keep_try(const tw_allocator *allocator, const tw_layout_problem *problem,
-                        const unsigned char *take, tw_pack_way way, int64_t steps,
+                        const unsigned char *take, tw_pack_way way, int64_t steps, bool different,
                         tw_pack_try *best, tw_error *error) {
     attempt now;
-    tw_code code = try_one(allocator, problem, take, way, steps, &now, error);
-    return code == TW_OK ? keep_better(problem, best, &now, error) : code;
+    tw_code code = try_one(allocator, problem, take, way, steps, different, &now, error);
+    return code == TW_OK && now.arena != NULL ? keep_better(problem, best, &now, error) : code;
 }
 
 tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
@@ -178,8 +193,10 @@ tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *pro
     for (int i = 0; i < rules + efforts && code == TW_OK; i++) {
         tw_run_progress(run, "laying out", (uint64_t)i, total);
         code = keep_try(allocator, problem, take, ways_tried[i < rules ? i : 0],
-                        i < rules ? 0 : steps[i - rules], best, error);
+                        i < rules ? 0 : steps[i - rules], false, best, error);
     }
+    for (int i = 0; i < efforts && !quick && code == TW_OK; i++)
+        code = keep_try(allocator, problem, take, ways_tried[0], steps[i], true, best, error);
     tw_run_progress(run, "laying out", total, total);
     if (best->arena != NULL && (code == TW_CANCELLED || tw_run_cancelled(run))) {
         best->layout.stopped_early = true;

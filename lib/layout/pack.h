@@ -13,7 +13,7 @@ typedef struct tw_slot {
     size_t kind;
     tw_nm x, y; /* on the sheet; from the row's top */
     int way;
-    int column; /* while the row is made */
+    int column; /* counted from 0; -1 in a row that is not made of columns */
 } tw_slot;
 
 typedef struct tw_row {
@@ -85,6 +85,10 @@ TW_USE_RESULT tw_code tw_pack_rows(tw_packer *packer, tw_pack_way way, tw_rows *
                                    tw_error *error);
 TW_USE_RESULT tw_code tw_pack_keep_row(tw_packer *packer, tw_rows *rows, const tw_row *row,
                                        tw_error *error);
+/* Rows by the search for days of different sizes, where the grid is exact and there are few enough
+ * prints; else none. */
+TW_USE_RESULT tw_code tw_pack_search(tw_packer *packer, int64_t steps, tw_rows *out,
+                                     tw_error *error);
 /* Adds rows by the band engine for what is left, within that many steps; what it does not place
  * is still left. */
 TW_USE_RESULT tw_code tw_pack_bands(tw_packer *packer, int64_t steps, tw_rows *out,

@@ -147,7 +147,8 @@ tw_code tw_pack_fill_row(tw_packer *packer, const tw_row *row, const tw_option *
                     .slot_room = TW_COLUMNS_MOST};
     tw_code code = TW_OK;
     *out = *row;
-    if (row->count < TW_COLUMNS_MOST && lay_again(&b, row)) {
+    bool columns = row->count > 0 && row->slots[0].column >= 0;
+    if (columns && row->count < TW_COLUMNS_MOST && lay_again(&b, row)) {
         for (size_t i = 0; i < count; i++)
             while (tw_build_column(&b, &options[i], true))
                 ;
