@@ -10,6 +10,7 @@
 #include "layout/search_inside.h"
 
 #define FIRST_WIDTH 16
+#define LANES 3
 
 /* ------------------------------------------------- kinds */
 
@@ -97,8 +98,8 @@ typedef struct search {
 } search;
 
 /* Passes of different depth and weight fail at different days, so they take turns. */
-static const tw_beam_lane free_lanes[] = {{6, 20}, {5, 100}};
-static const tw_beam_lane stage_lanes[] = {{3, 20}, {3, 100}};
+static const tw_beam_lane free_lanes[] = {{6, 20, 2}, {5, 100, 2}, {4, 100, 2}};
+static const tw_beam_lane stage_lanes[] = {{3, 20, 2}, {3, 100, 2}, {3, 50, 1}};
 
 /* Passes with one lane and width, as long as each beats the best. */
 static tw_code descend(search *find, tw_beam_lane lane, int width, tw_error *error) {
@@ -128,7 +129,7 @@ static tw_code widen(search *find, tw_error *error) {
     const tw_beam_lane *lanes = find->job->free ? free_lanes : stage_lanes;
     while (find->best > find->bound && find->steps > 0 && !find->cancelled) {
         width = width < most ? width : most;
-        for (int l = 0; l < 2; l++) {
+        for (int l = 0; l < LANES; l++) {
             tw_code code = descend(find, lanes[l], width, error);
             if (code != TW_OK)
                 return code;

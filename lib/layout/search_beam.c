@@ -1,8 +1,8 @@
 /*
  * One pass of the search: a beam over fronts. Each round puts one more item into every front
- * kept, every way it can go, and keeps the best `width` of what comes out. Fronts that are the
- * same from outside (same items, same sizes) are kept once: it does not matter which children
- * lie where in what is finished.
+ * kept, every way it can go, and keeps the best `width` of what comes out. Of fronts that are
+ * alike (same items, same outer frames) the best is kept: it does not matter which children lie
+ * where in what is finished, and too many of a kind leave no room for others.
  */
 #include "layout/search_inside.h"
 
@@ -19,6 +19,12 @@ typedef struct candidate {
     int32_t parent;
     tw_insertion put;
 } candidate;
+
+/* The best of the fronts that are alike. */
+typedef struct met_front {
+    uint64_t hash; /* 0: a free place */
+    int64_t guide;
+} met_front;
 
 typedef struct log_entry {
     int32_t before;
@@ -37,7 +43,7 @@ struct tw_beam {
     generation now, next;
     candidate *heap; /* the worst on top once full */
     int heap_count;
-    uint64_t *table; /* hashes of fronts met this round, open addressing, 0 = free */
+    met_front *table; /* fronts met this round, open addressing */
     int table_count;
     log_entry *log; /* insertions of every front ever kept; grows */
     size_t log_count, log_room;
@@ -103,7 +109,7 @@ tw_code tw_beam_new(const tw_allocator *allocator, const tw_kinds_set *kinds, in
     if (beam == NULL)
         return tw_no_memory(error);
     size_t one = 2 * (sizeof(tw_front) + (size_t)kinds->count * sizeof(uint16_t)) +
-                 sizeof(candidate) + 8 * sizeof(uint64_t) +
+                 sizeof(candidate) + 8 * sizeof(met_front) +
                  (size_t)kinds->item_count * sizeof(log_entry);
     int64_t fits = (int64_t)(MEMORY_MOST / one), asked = steps / kinds->item_count;
     beam->kinds = kinds;
@@ -156,13 +162,21 @@ static void heap_add(tw_beam *beam, int width, const candidate *one) {
 
 /* ------------------------------------------------- fronts met before */
 
-static bool table_put(tw_beam *beam, uint64_t hash) {
+/* Where this hash is, or the free place where it belongs. */
+static met_front *table_find(tw_beam *beam, uint64_t hash) {
     uint64_t mask = (uint64_t)beam->table_size - 1, at = (hash >> 20) & mask;
-    for (; beam->table[at] != 0; at = (at + 1) & mask)
-        if (beam->table[at] == hash)
-            return false;
-    beam->table[at] = hash;
-    beam->table_count++;
+    while (beam->table[at].hash != 0 && beam->table[at].hash != hash)
+        at = (at + 1) & mask;
+    return &beam->table[at];
+}
+
+/* True when no front like it, and as good, was put in before. */
+static bool table_put(tw_beam *beam, uint64_t hash, int64_t guide) {
+    met_front *met = table_find(beam, hash);
+    if (met->hash == hash && met->guide <= guide)
+        return false;
+    beam->table_count += met->hash == 0;
+    *met = (met_front){hash, guide};
     return true;
 }
 
@@ -171,15 +185,15 @@ static void table_clear(tw_beam *beam) {
     beam->table_count = 0;
 }
 
-/* True when the front is new. A full table forgets all but what is in the heap; a front met
- * again after that is thrown out by its guide, or is one of those. */
-static bool is_new(tw_beam *beam, uint64_t hash) {
+/* True when the front is the best of its like. A full table forgets all but what is in the
+ * heap; a front met again after that is thrown out by its guide, or is one of those. */
+static bool is_best(tw_beam *beam, uint64_t hash, int64_t guide) {
     if (beam->table_count > beam->table_size / 4 * 3) {
         table_clear(beam);
         for (int i = 0; i < beam->heap_count; i++)
-            (void)table_put(beam, beam->heap[i].hash);
+            (void)table_put(beam, beam->heap[i].hash, beam->heap[i].guide);
     }
-    return table_put(beam, hash);
+    return table_put(beam, hash, guide);
 }
 
 /* ------------------------------------------------- one round */
@@ -207,9 +221,11 @@ static uint64_t hash_items(const tw_front *parent, int kind, int used) {
     return parent->held + mix(((uint64_t)kind << 32) + (uint64_t)used + 1);
 }
 
-static uint64_t hash_front(const tw_front *front, uint64_t held, int levels) {
+/* Fronts are alike when they hold the same items and agree in the frames furthest out. They may
+ * differ further in; but one a place in the beam is better spent on another choice of items. */
+static uint64_t hash_front(const tw_front *front, uint64_t held, int alike) {
     uint64_t hash = mix(held);
-    for (int l = 0; l <= levels; l++)
+    for (int l = 0; l < alike; l++)
         hash = mix(hash ^ ((uint64_t)front->start[l] << 32 | (uint32_t)front->size[l]));
     return hash | 1;
 }
@@ -232,8 +248,8 @@ static void try_one(tw_beam *beam, const trial *try, tw_insertion put) {
         return;
     int used = kind->count - left_of(beam, &beam->now, try->parent)[put.kind];
     uint64_t held = hash_items(from, put.kind, used);
-    uint64_t hash = hash_front(&to, held, try->limits.levels);
-    if (!is_new(beam, hash))
+    uint64_t hash = hash_front(&to, held, try->pass->lane.alike);
+    if (!is_best(beam, hash, guide))
         return;
     candidate one = {guide, hash, try->parent, put};
     heap_add(beam, try->pass->width, &one);
@@ -316,32 +332,41 @@ static int by_guide(const void *left, const void *right) {
     return worse(left, right) ? 1 : -1;
 }
 
-/* Make the candidates kept into the next generation. */
+/* The candidate as a front of the next generation. */
+static tw_code grow(const tw_allocator *allocator, tw_beam *beam, const candidate *one,
+                    const tw_front_limits *limits, tw_error *error) {
+    const tw_front *from = &beam->now.fronts[one->parent];
+    const tw_search_kind *kind = &beam->kinds->items[one->put.kind];
+    const uint16_t *left = left_of(beam, &beam->now, one->parent);
+    size_t kinds = (size_t)beam->kinds->count, at = (size_t)beam->next.count++;
+    tw_front *to = &beam->next.fronts[at];
+    to->placed = from->placed + kind->area;
+    if (!tw_front_insert(from, limits, kind->width[one->put.way], kind->height[one->put.way],
+                         one->put.depth, to))
+        return tw_fail(error, TW_BUG, "search-front", "a front of the search does not fit");
+    to->held = hash_items(from, one->put.kind, kind->count - left[one->put.kind]);
+    to->log = (int32_t)beam->log_count;
+    memcpy(&beam->next.left[at * kinds], left, kinds * sizeof *left);
+    beam->next.left[at * kinds + (size_t)one->put.kind]--;
+    return log_add(allocator, beam, (log_entry){from->log, one->put}, error);
+}
+
+/* Make the candidates kept into the next generation, best first, so that the bar is high early
+ * in the next round. Those that a front like them has bettered since drop out. */
 static tw_code keep(const tw_allocator *allocator, tw_beam *beam, tw_front_limits limits,
                     tw_error *error) {
     qsort(beam->heap, (size_t)beam->heap_count, sizeof *beam->heap, by_guide);
     limits.height = INT32_MAX;
     limits.least = 0;
+    beam->next.count = 0;
     for (int i = 0; i < beam->heap_count; i++) {
         const candidate *one = &beam->heap[i];
-        const tw_front *from = &beam->now.fronts[one->parent];
-        const tw_search_kind *kind = &beam->kinds->items[one->put.kind];
-        const uint16_t *left = left_of(beam, &beam->now, one->parent);
-        size_t kinds = (size_t)beam->kinds->count;
-        tw_front *to = &beam->next.fronts[i];
-        to->placed = from->placed + kind->area;
-        if (!tw_front_insert(from, &limits, kind->width[one->put.way], kind->height[one->put.way],
-                             one->put.depth, to))
-            return tw_fail(error, TW_BUG, "search-front", "a front of the search does not fit");
-        to->held = hash_items(from, one->put.kind, kind->count - left[one->put.kind]);
-        to->log = (int32_t)beam->log_count;
-        memcpy(&beam->next.left[(size_t)i * kinds], left, kinds * sizeof *left);
-        beam->next.left[(size_t)i * kinds + (size_t)one->put.kind]--;
-        tw_code code = log_add(allocator, beam, (log_entry){from->log, one->put}, error);
+        if (table_find(beam, one->hash)->guide < one->guide)
+            continue;
+        tw_code code = grow(allocator, beam, one, &limits, error);
         if (code != TW_OK)
             return code;
     }
-    beam->next.count = beam->heap_count;
     generation swap = beam->now;
     beam->now = beam->next;
     beam->next = swap;

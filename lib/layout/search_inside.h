@@ -83,6 +83,7 @@ TW_USE_RESULT tw_code tw_search_rows(tw_arena *arena, const tw_kinds_set *kinds,
 typedef struct tw_beam_lane {
     int levels;
     int32_t weight; /* in 1/1024 of the area: see guide_of in search_beam.c */
+    int alike;      /* fronts that agree in so many outer frames are alike */
 } tw_beam_lane;
 
 typedef struct tw_beam tw_beam; /* scratch memory of passes */
