@@ -114,9 +114,13 @@ static void run_compose(const request *in, outcome *out) {
 }
 
 static void run_sizes(const request *in, outcome *out) {
-    (void)in;
-    tw_error_set(next_error(out), TW_NOT_YET, "not-yet", "sizes: not yet",
-                 "this version cannot work out what each format costs");
+    tw_error error = {0};
+    char *text = NULL;
+    const char *templates = in->operand_count > 1 ? in->operands[1] : "frames-inch";
+    if (!went_well(out, tw_sizes_text(in->operands[0], templates, NULL, &text, &error), &error))
+        return;
+    out->text_in_json = true;
+    take_text(out, text);
 }
 
 /* One FILE after the other; one that cannot be read does not hide the next. */

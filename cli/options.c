@@ -43,8 +43,11 @@ const command_row commands[COMMAND_COUNT] = {
                        {"PAPER [TEMPLATES]"},
                        1,
                        2,
-                       "what each format costs on this roll (not yet)",
-                       "Known and meant, but not built yet."},
+                       "what each format costs on this roll",
+                       "Says for each format of TEMPLATES (usually frames-inch) how many lie "
+                       "across PAPER either way, how much of its width is lost, what paper one "
+                       "print costs alone and in a full row, and which two formats fill a row "
+                       "together. PAPER and TEMPLATES are files or shipped names."},
     [COMMAND_INSPECT] = {"inspect",
                          {"FILE..."},
                          1,

@@ -194,6 +194,13 @@ TW_API TW_USE_RESULT tw_code tw_inspect_text(const char *path, const tw_allocato
 TW_API TW_USE_RESULT tw_code tw_inspect_json(const char *path, const tw_allocator *allocator,
                                              char **out, tw_error *error);
 
+/* How each format lies on a paper and what it costs there, as a table. `paper` and `templates` are
+ * files or shipped names. The first problem found in them is
+ * returned. Free with tw_text_free. `allocator` may be NULL. */
+TW_API TW_USE_RESULT tw_code tw_sizes_text(const char *paper, const char *templates,
+                                           const tw_allocator *allocator, char **out,
+                                           tw_error *error);
+
 /* What one run came to, for the one JSON document of `--json`. */
 typedef struct tw_result {
     const tw_job *job;      /* its messages, plan and files written; NULL: none */

@@ -2,6 +2,8 @@
  * The public texts: a job's plan as a table and as JSON, what inspect knows, and the one JSON
  * document in which a run tells another program how it went.
  */
+#include "intake/intake.h"
+#include "output/sizes.h"
 #include "trimwell_job.h"
 
 /* Hands the buffer's text over, or says why there is none. */
@@ -62,6 +64,31 @@ tw_code tw_inspect_text(const char *path, const tw_allocator *allocator, char **
 tw_code tw_inspect_json(const char *path, const tw_allocator *allocator, char **out,
                         tw_error *error) {
     return inspect(path, allocator, true, out, error);
+}
+
+static tw_code sizes(tw_arena *arena, const char *paper_name, const char *templates_name,
+                     tw_buffer *buffer, tw_error *error) {
+    tw_report report;
+    tw_paper paper = {0};
+    tw_template *templates = NULL;
+    size_t count = 0;
+    tw_report_start(&report, arena);
+    tw_code code = tw_paper_load(arena, ".", paper_name, &report, &paper, error);
+    if (code == TW_OK)
+        code = tw_templates_load(arena, ".", templates_name, &report, &templates, &count, error);
+    return code == TW_OK ? tw_sizes_write(&paper, templates, count, buffer, error) : code;
+}
+
+tw_code tw_sizes_text(const char *paper, const char *templates, const tw_allocator *allocator,
+                      char **out, tw_error *error) {
+    tw_buffer buffer;
+    tw_arena *arena = tw_arena_new(allocator, 0);
+    tw_buffer_start(&buffer, allocator);
+    tw_code code =
+        arena == NULL ? tw_no_memory(error) : sizes(arena, paper, templates, &buffer, error);
+    code = give_text(code, &buffer, out, error);
+    tw_arena_free(arena);
+    return code;
 }
 
 /* ---------------------------------------------------------------- the result document */

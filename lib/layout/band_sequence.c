@@ -33,10 +33,12 @@ tw_code tw_band_sequence(tw_arena *arena, tw_band_tools *tools, int32_t *left, u
     const tw_band_set *set = tools->wide.columns.set;
     int64_t *value = tw_arena_array(arena, (size_t)set->count, sizeof(int64_t));
     tw_code code = value == NULL ? tw_no_memory(error) : TW_OK;
+    /* thousandths: days differ in how much chance does them good */
+    uint64_t spread = (uint64_t)50 << (tw_band_random(random) % 4);
     for (int t = 0; code == TW_OK && t < set->count; t++) {
         int way = set->types[t].width[0] == 0;
         int64_t area = (int64_t)set->types[t].width[way] * set->types[t].height[way];
-        value[t] = area * (int64_t)(700 + tw_band_random(random) % 600);
+        value[t] = area * (int64_t)(1000 - spread + tw_band_random(random) % (2 * spread));
     }
     for (;;) {
         tw_band *band = NULL;

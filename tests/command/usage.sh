@@ -52,14 +52,18 @@ code 2
 is "$(cat err)" 'trimwell: --output needs a value: --output DIR'
 [ ! -e c ] || fail "nothing should be written"
 
-# sizes is known and meant, but not built yet.
+# Three 8x10 lie across a 24 in roll with nothing lost (arithmetic: 24 = 3 x 8).
 run sizes satin-24in
+code 0
+mute
+grep -Eq '^  8x10 +3 +0 %  10 in' out || fail "three 8x10 should lie across with nothing lost"
+says "1 of 16x20 and 2 of 8x10"
+run sizes satin-24in frames-cm --json
+code 0
+json /ok true
+run sizes no-such-paper
 code 4
 silent
-tells "not yet"
-run sizes satin-24in --json
-code 4
-json /error/code not-yet
 
 # What is said about hostile words cannot drive a terminal.
 run "$(printf 'che\033[31mck')"
