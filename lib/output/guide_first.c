@@ -76,14 +76,16 @@ static void put_unplaced(tw_guide *g) {
 
 void tw_guide_first(tw_guide *g) {
     const tw_job_data *job = g->plan->job;
+    int prints = prints_on(g, 0, true);
+    size_t sheets = g->plan->sheet_count;
     tw_guide_heading(g, 1, tw_guide_say(g, "Cut guide: %s", tw_guide_name(g, job->name)), 0);
     if (job->date != NULL)
         tw_guide_paragraph(g, tw_guide_say(g, "Print day %s", tw_guide_name(g, job->date)));
     tw_guide_paragraph(
         g, tw_guide_say(g,
-                        "%d prints on %zu sheets. Set the printer up, print sheet by sheet, "
+                        "%d print%s on %zu sheet%s. Set the printer up, print sheet by sheet, "
                         "measure, let dry, cut in the order of the steps, pile by order.",
-                        prints_on(g, 0, true), g->plan->sheet_count));
+                        prints, prints == 1 ? "" : "s", sheets, sheets == 1 ? "" : "s"));
     put_totals(g);
     put_strips(g);
     put_unplaced(g);

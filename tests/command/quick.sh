@@ -24,6 +24,12 @@ says "4 prints"
 run compose -o three.d --paper ./mine.json --template 10x15-cm -- day/photos/first-light.png
 code 0
 
+# One is said as one.
+run compose --paper satin-24in --template 8x10 day/photos/first-light.png -o single.d
+code 0
+says "1 print on 1 sheet, written to single.d"
+says "By hand: 1 cut with 1 change of the stop."
+
 # What is named wrongly is the person's to mend: code 4, nearest name, nothing written.
 run compose --paper satin-24 --template 8x10 day/photos/first-light.png -o bad.d
 code 4
