@@ -96,9 +96,9 @@ TW_USE_RESULT tw_code tw_column_take(tw_arena *arena, const tw_columns *columns,
 
 typedef struct tw_pricer {
     tw_columns columns;
-    int states;       /* of the knapsack: see band_price.c */
-    int64_t *across;  /* [state][0..width] knapsack values */
-    int32_t *choice;  /* [state][0..width] class chosen * states + the state before, -1 none */
+    int states;      /* of the knapsack: see band_price.c */
+    int64_t *across; /* [state][0..width] knapsack values */
+    int32_t *choice; /* [state][0..width] class chosen * states + the state before, -1 none */
     int *useful;     /* classes not dominated at a height */
     int32_t *makes;  /* scratch, a type */
     int32_t *left;   /* scratch, a type */
@@ -179,8 +179,8 @@ typedef struct tw_relaxed {
 /* Solve for this demand, starting from those bands of `pool` (NULL allowed) that make no more
  * than is asked for. With `limited` every band keeps within the demand, so that it can be used. */
 TW_USE_RESULT tw_code tw_band_relax(tw_arena *arena, tw_band_tools *tools, const int32_t *demand,
-                                    const tw_bands *pool, bool limited, int rounds,
-                                    tw_relaxed *out, tw_error *error);
+                                    const tw_bands *pool, bool limited, int rounds, tw_relaxed *out,
+                                    tw_error *error);
 
 /* Bands for exactly left[] (used up), chosen one after another with a little chance. */
 TW_USE_RESULT tw_code tw_band_sequence(tw_arena *arena, tw_band_tools *tools, int32_t *left,

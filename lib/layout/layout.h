@@ -26,25 +26,25 @@ typedef struct tw_piece {
     bool pinned_place;   /* it must lie at pin_x, pin_y of that sheet, turned as pin_turned */
     tw_nm pin_x, pin_y;
     bool pin_turned;
-    int64_t priority;    /* lower is served first when the paper runs out; ties by index */
-    bool filler;         /* may be left out; never adds length */
-    int64_t worth;       /* minor money units, fillers */
-    int64_t limit;       /* most value a sheet may hold is summed from this; 0 = none */
-    int64_t bytes;       /* upper bound of what it adds to its sheet's file */
-    int image;           /* pieces with the same image >= 0 share those bytes on one sheet */
+    int64_t priority; /* lower is served first when the paper runs out; ties by index */
+    bool filler;      /* may be left out; never adds length */
+    int64_t worth;    /* minor money units, fillers */
+    int64_t limit;    /* most value a sheet may hold is summed from this; 0 = none */
+    int64_t bytes;    /* upper bound of what it adds to its sheet's file */
+    int image;        /* pieces with the same image >= 0 share those bytes on one sheet */
 } tw_piece;
 
 typedef struct tw_stock {
-    bool roll;           /* else cut sheets */
-    tw_nm width, length; /* roll: length = what is left; sheets: one sheet */
-    int64_t count;       /* sheets at most */
+    bool roll;              /* else cut sheets */
+    tw_nm width, length;    /* roll: length = what is left; sheets: one sheet */
+    int64_t count;          /* sheets at most */
     tw_nm side, lead, tail; /* ink margins */
     tw_nm edge_trim;
     tw_nm lost_each_sheet, lost_each_load, lost_core_end;
     tw_nm shortest_sheet, longest_sheet; /* roll; a single longer piece may exceed longest_sheet */
-    tw_nm sheet_most;    /* absolute limit of a sheet: 5080 mm */
-    bool machine_cuts;   /* the printer frees sheets across the roll at no labour */
-    int64_t price;       /* minor units of the full length or count; 0 = none */
+    tw_nm sheet_most;                    /* absolute limit of a sheet: 5080 mm */
+    bool machine_cuts;                   /* the printer frees sheets across the roll at no labour */
+    int64_t price;                       /* minor units of the full length or count; 0 = none */
 } tw_stock;
 
 /* Efforts: a step is about 1000 simple operations, so normal is some tenths of a second. */
@@ -54,14 +54,14 @@ typedef struct tw_stock {
 
 typedef struct tw_layout_settings {
     tw_nm gutter;
-    bool turn;               /* false: nothing may turn */
-    tw_nm narrowest_strip;   /* waste strips are 0 or at least this */
+    bool turn;                     /* false: nothing may turn */
+    tw_nm narrowest_strip;         /* waste strips are 0 or at least this */
     int64_t hand_cut, stop_change; /* minor units x 1000 each; small defaults break ties */
-    int stages;              /* 3 (and a trim) or 0 = any depth */
-    int64_t sheet_bytes_most;/* 0 = no limit */
-    int64_t steps;           /* work budget: TW_STEPS_QUICK ...; 0 = normal */
-    tw_nm strip_lead, strip_tail; /* blank strips added at both ends of each sheet (marks) */
-    const tw_run *run;       /* cancel and progress; may be NULL */
+    int stages;                    /* 3 (and a trim) or 0 = any depth */
+    int64_t sheet_bytes_most;      /* 0 = no limit */
+    int64_t steps;                 /* work budget: TW_STEPS_QUICK ...; 0 = normal */
+    tw_nm strip_lead, strip_tail;  /* blank strips added at both ends of each sheet (marks) */
+    const tw_run *run;             /* cancel and progress; may be NULL */
 } tw_layout_settings;
 
 typedef struct tw_layout_problem {
@@ -72,16 +72,16 @@ typedef struct tw_layout_problem {
 } tw_layout_problem;
 
 typedef struct tw_placed {
-    size_t piece;  /* index into the problem's pieces */
-    int sheet;     /* from 0 */
-    tw_nm x, y;    /* trimmed top left corner on the sheet */
+    size_t piece; /* index into the problem's pieces */
+    int sheet;    /* from 0 */
+    tw_nm x, y;   /* trimmed top left corner on the sheet */
     bool turned;
 } tw_placed;
 
 typedef enum tw_left_why {
-    TW_LEFT_PAPER_USED,   /* the roll or box is used up */
-    TW_LEFT_TOO_BIG,      /* fits the paper no way round */
-    TW_LEFT_TOO_MANY_BYTES/* alone over the sheet's byte limit */
+    TW_LEFT_PAPER_USED,    /* the roll or box is used up */
+    TW_LEFT_TOO_BIG,       /* fits the paper no way round */
+    TW_LEFT_TOO_MANY_BYTES /* alone over the sheet's byte limit */
 } tw_left_why;
 
 typedef struct tw_left {
@@ -96,10 +96,10 @@ typedef struct tw_layout {
     int sheet_count;
     tw_left *left; /* sorted by piece */
     size_t left_count;
-    tw_nm used;        /* pages and lost paper together, of the roll; sheets: pages */
-    tw_nm bound;       /* no plan of the placed pieces uses less */
-    int bound_stages;  /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
-    bool stopped_early;/* cancelled with more to try */
+    tw_nm used;         /* pages and lost paper together, of the roll; sheets: pages */
+    tw_nm bound;        /* no plan of the placed pieces uses less */
+    int bound_stages;   /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
+    bool stopped_early; /* cancelled with more to try */
 } tw_layout;
 
 /* Never fails for an unplaceable piece: it is listed in `left`. Everything in the arena. */
@@ -130,13 +130,13 @@ typedef struct tw_node {
 } tw_node;
 
 typedef struct tw_cut {
-    int step;      /* from 1 on each sheet, cutting order */
-    int node;      /* the piece in hand */
+    int step; /* from 1 on each sheet, cutting order */
+    int node; /* the piece in hand */
     tw_along along;
     tw_nm at, from, to;
-    tw_nm stop;    /* at - low edge of the piece in hand */
-    bool knife;    /* longer than the trimmer takes */
-    bool to_mark;  /* the stop is out of the trimmer's reach: cut to the mark */
+    tw_nm stop;   /* at - low edge of the piece in hand */
+    bool knife;   /* longer than the trimmer takes */
+    bool to_mark; /* the stop is out of the trimmer's reach: cut to the mark */
     bool machine_edge_low, machine_edge_high; /* that edge of the piece in hand, beside `at`, is
                                                * the paper's own or was cut by the machine */
 } tw_cut;
@@ -150,7 +150,7 @@ typedef struct tw_sheet_cuts {
 
 typedef struct tw_cuts {
     tw_sheet_cuts *sheets; /* layout->sheet_count of them */
-    int64_t hand_cuts; /* knife cuts too, and sheet ends where there is no machine cutter */
+    int64_t hand_cuts;     /* knife cuts too, and sheet ends where there is no machine cutter */
     /* How often the stop must be set to a value different from the one before, sheet after sheet;
      * the first setting counts. Cuts with the knife or to the mark need no stop. */
     int64_t stop_changes;

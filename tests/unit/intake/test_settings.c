@@ -115,9 +115,8 @@ static void test_edges_of_ranges_are_fine(void **state) {
 /* What is meant for later says so, whatever its value, with exit code 4. */
 static void test_not_yet(void **state) {
     static const char *const keys[] = {
-        "layout.hand_cut",   "layout.stop_change",
-        "layout.add_row_at", "layout.pins",     "layout.keep_together",
-        "colour.intent",     "colour.assume",   "layout.sheet_lengths",
+        "layout.hand_cut",      "layout.stop_change", "layout.add_row_at", "layout.pins",
+        "layout.keep_together", "colour.intent",      "colour.assume",     "layout.sheet_lengths",
     };
     char text[200], says[200];
     folder f;
