@@ -27,11 +27,10 @@ static void fill_row(png_bytep row, long width, long y, int bits, uint32_t *stat
     }
 }
 
-static int write_image(FILE *out, long width, long height, int bits, uint32_t seed) {
+static int write_image(FILE *out, long width, long height, int bits, uint32_t *state) {
     png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, NULL, NULL);
     png_infop info = png_create_info_struct(png);
     png_bytep row = malloc((size_t)width * 6);
-    uint32_t state = seed;
     if (row == NULL || setjmp(png_jmpbuf(png)))
         return 1;
     png_init_io(png, out);
@@ -42,7 +41,7 @@ static int write_image(FILE *out, long width, long height, int bits, uint32_t se
     png_set_sRGB(png, info, PNG_sRGB_INTENT_PERCEPTUAL);
     png_write_info(png, info);
     for (long y = 0; y < height; y++) {
-        fill_row(row, width, y, bits, &state);
+        fill_row(row, width, y, bits, state);
         png_write_row(png, row);
     }
     png_write_end(png, info);
@@ -57,7 +56,7 @@ int main(int count, char **words) {
         fprintf(stderr, "usage: make_big FILE WIDTH HEIGHT BITS SEED\n");
         return 2;
     }
-    int bad =
-        write_image(out, atol(words[2]), atol(words[3]), atoi(words[4]), (uint32_t)atol(words[5]));
+    uint32_t state = (uint32_t)atol(words[5]);
+    int bad = write_image(out, atol(words[2]), atol(words[3]), atoi(words[4]), &state);
     return fclose(out) != 0 || bad;
 }
