@@ -31,7 +31,7 @@ typedef struct tw_search_job {
     int32_t bound;     /* no use to look under this height; 0 = the area's bound is taken */
     int32_t strip;     /* a strip of waste is 0 or at least this thick; 0 = any */
     int64_t steps;     /* insertions that may be tried; 0 = the first plan, in rows, is enough.
-                          About 30 to 40 million a second */
+                          About 30 million a second */
     const tw_run *run; /* NULL allowed */
 } tw_search_job;
 

@@ -249,6 +249,7 @@ static void try_one(tw_beam *beam, const trial *try, tw_insertion put) {
     int used = kind->count - left_of(beam, &beam->now, try->parent)[put.kind];
     uint64_t held = hash_items(from, put.kind, used);
     uint64_t hash = hash_front(&to, held, try->pass->lane.alike);
+    *try->pass->steps -= 4; /* from here on it takes as long as five that are turned away */
     if (!is_best(beam, hash, guide))
         return;
     candidate one = {guide, hash, try->parent, put};
@@ -309,6 +310,7 @@ static void try_all(tw_beam *beam, trial *try) {
     int32_t least[2];
     bool first = beam->now.fronts[try->parent].log < 0;
     least_sides(beam, left_of(beam, &beam->now, try->parent), least);
+    *try->pass->steps -= 8;
     for (int depth = first ? 0 : try->limits.levels - 1; depth >= 0; depth--)
         try_depth(beam, try, depth, least);
 }
