@@ -177,6 +177,8 @@ static tw_code make_room(cutter *c, size_t trims, tw_error *error) {
     c->ahead.narrowest = c->problem->settings.narrowest_strip;
     c->ahead.staged = c->problem->settings.stages == 3;
     c->ahead.longest_along = c->problem->stock.width;
+    if (c->problem->settings.strip_lead > 0 || c->problem->settings.strip_tail > 0)
+        c->ahead.page_end = c->layout->sheet_length[c->sheet_number];
     return all ? tw_cuts_start(c->arena, trims, &c->ahead, error) : tw_no_memory(error);
 }
 

@@ -139,8 +139,20 @@ static size_t count_parts(tw_cuts_scratch *s, tw_hand *hand, tw_along axis, int 
     return cuts;
 }
 
+/* Blank strips at the page's ends are there to carry the ticks of the cuts along the roll: those
+ * cuts are made while the strips are still on, although that is more cuts. */
+static bool along_under_strips(tw_cuts_scratch *s, tw_hand *hand, tw_lines *out) {
+    if (s->page_end <= 0 || hand->low[TW_ACROSS] != 0 || hand->high[TW_ACROSS] != s->page_end ||
+        count_parts(s, hand, TW_ALONG, 0) >= NO_WAY)
+        return false;
+    tw_cuts_lines(hand, TW_ALONG, s->narrowest, out);
+    return out->count > 0;
+}
+
 tw_along tw_cuts_choose(tw_cuts_scratch *s, tw_hand *hand, tw_lines *out) {
     tw_along axis = TW_ACROSS;
+    if (along_under_strips(s, hand, out))
+        return TW_ALONG;
     if (hand->high[TW_ACROSS] - hand->low[TW_ACROSS] <= s->longest_along) {
         size_t across = count_parts(s, hand, TW_ACROSS, 0);
         size_t along = count_parts(s, hand, TW_ALONG, 0);

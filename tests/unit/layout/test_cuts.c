@@ -56,6 +56,28 @@ static void across_first(void **state) {
     laying_end(&l);
 }
 
+/* Blank strips at both ends are there for the ticks of the cuts along: those come first, over the
+ * whole page, and the strips come off each column after. */
+static void along_under_strips(void **state) {
+    (void)state;
+    laying l;
+    tw_placed placed[3];
+    laying_start(&l);
+    l.problem.settings.strip_lead = l.problem.settings.strip_tail = HALF_IN;
+    for (int i = 0; i < 3; i++)
+        put(&l, placed, 8 * TW_IN * i, HALF_IN, 8 * TW_IN, 10 * TW_IN);
+    one_sheet(&l, placed, 11 * TW_IN);
+    cut(&l);
+    const tw_sheet_cuts *sheet = &l.cuts.sheets[0];
+    assert_int_equal(sheet->cut_count, 8);
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(sheet->cuts[i].along, TW_ALONG);
+        assert_int_equal(sheet->cuts[i].from, 0);
+        assert_int_equal(sheet->cuts[i].to, 11 * TW_IN);
+    }
+    laying_end(&l);
+}
+
 /* Waste at the foot of a row comes off before the row is parted: one cut for three prints. */
 static void waste_of_a_row_once(void **state) {
     (void)state;
@@ -352,6 +374,7 @@ static void strips_with_waste(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(across_first),
+        cmocka_unit_test(along_under_strips),
         cmocka_unit_test(waste_of_a_row_once),
         cmocka_unit_test(thin_strip_avoided),
         cmocka_unit_test(cut_through_the_waste),
