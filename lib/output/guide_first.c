@@ -50,7 +50,7 @@ static void put_strips(tw_guide *g) {
         if (paper->strip_cost > 0)
             tw_guide_small(
                 g, tw_guide_say(g, "The strips that carry the marks take %s of %s.",
-                                tw_guide_feet(g, paper->strip_cost),
+                                tw_guide_both(g, paper->strip_cost),
                                 tw_guide_short(g, tw_guide_paper(g, paper->paper_index)->name)));
     }
 }

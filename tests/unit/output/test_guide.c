@@ -279,6 +279,22 @@ static void long_tables_repeat_their_head(void **state) {
     drop(&m);
 }
 
+/* What strips take is often under an inch, which whole feet and inches would hide. */
+static void strips_are_counted(void **state) {
+    (void)state;
+    made m;
+    tw_error error = {0};
+    make(&m, fill_one, a4);
+    m.s.plan.papers[0].strip_cost = 7 * TW_IN / 8;
+    assert_ok(tw_guide_make(m.arena, &m.s.plan, a4, &m.pages, &m.count, &error), error);
+    tw_arena *arena = m.arena;
+    const tw_page *pages = m.pages;
+    size_t count = m.count;
+    assert_guide_says("The strips that carry the marks take 7/8 in (22.23 mm) of");
+    assert_guide_says("3 prints on 1 sheet. Set the printer up");
+    drop(&m);
+}
+
 /* A drawing whose prints find no room for their names says so in its legend. */
 static void crowded_drawings_have_a_legend(void **state) {
     (void)state;
@@ -333,6 +349,7 @@ int main(void) {
         cmocka_unit_test(drawing_names_prints_and_steps),
         cmocka_unit_test(every_page_has_its_number),
         cmocka_unit_test(long_tables_repeat_their_head),
+        cmocka_unit_test(strips_are_counted),
         cmocka_unit_test(crowded_drawings_have_a_legend),
         cmocka_unit_test(no_memory_is_said),
     };
