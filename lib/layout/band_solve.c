@@ -52,7 +52,7 @@ static tw_code use_band(tw_arena *arena, const solving *work, tw_band *band, int
 
 /* The band nearest to whole, or by chance another that is used at least a third as much. */
 static size_t nearest_band(solving *work, const tw_relaxed *relaxed, const int32_t *left) {
-    size_t nearest = relaxed->bands.count, chosen = nearest;
+    size_t nearest = relaxed->bands.count, chosen;
     uint64_t seen = 0;
     for (size_t i = 0; i < relaxed->bands.count; i++)
         if (times_left(work, relaxed->bands.items[i], left) > 0 &&
@@ -182,16 +182,17 @@ static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t
 
 /* Small groups are quick to make anew; the relaxation has more to choose from in large ones, which
  * is what closes the last gap of long days. */
-enum { GROUP_SMALL = 9, GROUP_LARGE = 60 };
+enum { GROUP_SMALL = 9 };
 
 static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_error *error) {
-    uint64_t random = 1;
+    uint64_t random = 3;
     tw_code code = TW_OK;
     work->random = 2;
     while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->tools->budget) &&
            plan->bands.count > 1) {
         bool large = tw_band_random(&random) % 4 == 0;
-        size_t count = 2 + (size_t)(tw_band_random(&random) % (large ? GROUP_LARGE : GROUP_SMALL));
+        size_t count = 2 + (size_t)(tw_band_random(&random) %
+                                    (large ? plan->bands.count / 2 + GROUP_SMALL : GROUP_SMALL));
         count = count < plan->bands.count ? count : plan->bands.count;
         choose_group(&plan->bands, count, &random);
         code = remake(arena, work, plan, count, error);
@@ -200,26 +201,78 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
     return code;
 }
 
-tw_code tw_band_solve(tw_arena *arena, const tw_band_set *set, tw_band_budget *budget,
-                      tw_band_plan *out, tw_error *error) {
-    tw_relaxed relaxed;
+/* A first plan: the relaxation, its whole parts, then the dive. */
+static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_band_plan *out,
+                     tw_error *error) {
+    const tw_band_set *set = work->set;
     int32_t *left = tw_arena_array(arena, (size_t)set->count, sizeof(int32_t));
-    *out = (tw_band_plan){0};
     if (left == NULL)
         return tw_no_memory(error);
     for (int t = 0; t < set->count; t++)
         left[t] = set->types[t].demand;
+    tw_code code = tw_band_relax(arena, work->tools, left, NULL, false, 200, relaxed, error);
+    work->pool = &relaxed->bands;
+    if (code == TW_OK)
+        code = fix_some(arena, work, relaxed, left, &out->bands, error);
+    if (code == TW_OK)
+        code = dive(arena, work, left, &out->bands, error);
+    out->bound = relaxed->bound;
+    out->height = sum_costs(set, &out->bands);
+    return code;
+}
+
+/* The lowest any band must be able to be. */
+static int32_t tallest_print(const tw_band_set *set) {
+    int32_t tallest = 0;
+    for (int t = 0; t < set->count; t++) {
+        const tw_band_type *type = &set->types[t];
+        int32_t low = type->width[0] > 0 ? type->height[0] : type->height[1];
+        if (type->width[1] > 0 && type->height[1] < low)
+            low = type->height[1];
+        tallest = low > tallest ? low : tallest;
+    }
+    return tallest;
+}
+
+/* The same with bands no higher than that: the relaxation then proposes other bands, which lead
+ * some days straight to their best plan. Kept when it is shorter. */
+static tw_code start_lower(tw_arena *arena, const tw_band_set *set, int32_t highest,
+                           tw_band_budget *budget, tw_band_plan *plan, tw_error *error) {
+    tw_band_set lower = *set;
+    tw_band_budget share = {budget->steps / 8, budget->run};
     tw_band_tools tools;
+    tw_relaxed relaxed;
+    tw_band_plan made = {0};
+    tw_arena *scratch = tw_arena_new(tw_arena_allocator(arena), 0);
+    if (scratch == NULL)
+        return tw_no_memory(error);
+    lower.highest = highest;
+    budget->steps -= share.steps;
+    solving work = {&lower, &tools, NULL, 12, 0};
+    tw_code code = tw_band_tools_start(scratch, &lower, &share, &tools, error);
+    if (code == TW_OK)
+        code = start(scratch, &work, &relaxed, &made, error);
+    if (code == TW_OK && made.height < plan->height) {
+        code = replace_group(arena, &work, &plan->bands, plan->bands.count, &made.bands, error);
+        plan->height = made.height;
+    }
+    budget->steps += share.steps;
+    tw_arena_free(scratch);
+    return code;
+}
+
+tw_code tw_band_solve(tw_arena *arena, const tw_band_set *set, tw_band_budget *budget,
+                      tw_band_plan *out, tw_error *error) {
+    tw_relaxed relaxed;
+    tw_band_tools tools;
+    solving work = {set, &tools, NULL, 12, 0};
+    int32_t tallest = tallest_print(set);
+    *out = (tw_band_plan){0};
     tw_code code = tw_band_tools_start(arena, set, budget, &tools, error);
     if (code == TW_OK)
-        code = tw_band_relax(arena, &tools, left, NULL, false, 200, &relaxed, error);
-    if (code != TW_OK)
-        return code;
-    out->bound = relaxed.bound;
-    solving work = {set, &tools, &relaxed.bands, 12, 0};
-    code = fix_some(arena, &work, &relaxed, left, &out->bands, error);
-    if (code == TW_OK)
-        code = dive(arena, &work, left, &out->bands, error);
-    out->height = sum_costs(set, &out->bands);
+        code = start(arena, &work, &relaxed, out, error);
+    for (int32_t part = 4; code == TW_OK && part >= 2; part--)
+        if (set->highest / part >= tallest && out->height > out->bound)
+            code = start_lower(arena, set, set->highest / part, budget, out, error);
     return code != TW_OK ? code : improve(arena, &work, out, error);
 }

@@ -17,15 +17,18 @@ static tw_code look_up(const tw_run *run, tw_error *error) {
 
 /* The referee shares no code with the packers and the cutter and sees every plan, also here in
  * the hands of the person: a wrong cut costs paper. */
-static tw_code solve(tw_arena *arena, const tw_job_data *job, const tw_run *run,
-                     tw_paper_work *work, tw_error *error) {
+static tw_code solve(tw_arena *arena, tw_plan_data *plan, const tw_run *run, tw_paper_work *work,
+                     tw_error *error) {
+    const tw_job_data *job = plan->job;
     const tw_trimmer *trimmer = &job->trimmer;
     tw_trimmer_limits limits = {
         .longest_cut = trimmer->has_longest_cut ? trimmer->longest_cut : 0,
         .farthest_stop = trimmer->has_farthest_stop ? trimmer->farthest_stop : 0,
     };
     tw_code code = tw_layout_make(arena, &work->problem, &work->layout, error);
-    if (code == TW_OK)
+    if (code == TW_OK && job->steps >= TW_STEPS_THOROUGH && work->layout.stopped_early)
+        plan->stopped_early = true;
+    if (code == TW_OK && !plan->stopped_early)
         code = look_up(run, error);
     if (code == TW_OK)
         code = tw_cuts_make(arena, &work->problem, &work->layout, &limits, &work->cuts, error);
@@ -51,7 +54,9 @@ static tw_code plan_paper(tw_arena *arena, size_t paper_index, const tw_run *run
     tw_code code = tw_plan_problem(arena, plan->job, plan->prints, paper_index, run, &work, error);
     if (code != TW_OK || work.count == 0)
         return code;
-    code = solve(arena, plan->job, run, &work, error);
+    if (plan->stopped_early) /* the papers after it are laid out as they are */
+        work.problem.settings.steps = TW_STEPS_QUICK;
+    code = solve(arena, plan, run, &work, error);
     if (code == TW_OK)
         code = grow_sheets(arena, plan, work.layout.sheet_count, error);
     if (code == TW_OK)
@@ -89,6 +94,15 @@ static tw_code draw_pages(tw_arena *arena, const tw_run *run, tw_plan_data *plan
     return code;
 }
 
+static tw_code warn_stopped(const tw_job_data *job, tw_report *report, tw_error *error) {
+    tw_error message = {.code = TW_OK};
+    tw_fail(&message, TW_OK, "stopped-early",
+            "the search for less paper was stopped: this is the best plan found until then");
+    tw_fail_hint(&message, "effort \"normal\" takes less than a second");
+    tw_fail_at(&message, job->file, 0, 0);
+    return tw_report_warning(report, &message, error);
+}
+
 static void count_fillers(tw_plan_data *plan) {
     for (size_t i = 0; i < plan->prints->count; i++)
         plan->fillers_left += plan->prints->items[i].filler;
@@ -109,12 +123,16 @@ tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *p
     if (plan->papers == NULL || plan->unplaced == NULL)
         return tw_no_memory(error);
     tw_code code = TW_OK;
+    tw_run calm = run == NULL ? (tw_run){0} : *run;
+    calm.cancelled = NULL; /* asked to stop looking, not to stop: what was found is a plan */
     for (size_t i = 0; code == TW_OK && i < job->paper_count; i++)
-        code = plan_paper(arena, i, run, report, plan, error);
+        code = plan_paper(arena, i, plan->stopped_early ? &calm : run, report, plan, error);
+    if (code == TW_OK && plan->stopped_early)
+        code = warn_stopped(job, report, error);
     if (code != TW_OK)
         return code;
     tw_plan_day_totals(plan);
     count_fillers(plan);
     code = tw_plan_lines(arena, job, prints, report, error);
-    return code == TW_OK ? draw_pages(arena, run, plan, error) : code;
+    return code == TW_OK ? draw_pages(arena, plan->stopped_early ? &calm : run, plan, error) : code;
 }
