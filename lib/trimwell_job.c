@@ -115,7 +115,7 @@ static tw_code warn_colour(tw_job *job, tw_error *error) {
     tw_fail(&warning, TW_OK, "colour-tagged",
             "colour mode \"auto\" means \"tag\" for now: every image keeps its own profile and "
             "nothing is converted for the paper here");
-    tw_fail_at(&warning, tw_path_last(job->data->file), 0, 0);
+    tw_fail_at(&warning, job->data->file, 0, 0);
     tw_fail_hint(&warning, "let the print path convert; {\"mode\": \"tag\"} says that you know");
     return tw_report_warning(&job->report, &warning, error);
 }

@@ -82,14 +82,27 @@ static void take_border(tw_reader *r, const tw_json_value *value, tw_template *t
     }
 }
 
+static void no_picture(tw_reader *r, const tw_json_value *at, const tw_template *t) {
+    const tw_nm *side = t->border.side;
+    bool across = side[TW_LEFT] + side[TW_RIGHT] >= t->size.width;
+    tw_nm taken = across ? side[TW_LEFT] + side[TW_RIGHT] : side[TW_TOP] + side[TW_BOTTOM];
+    char seen[TW_LENGTH_TEXT], most[TW_LENGTH_TEXT];
+    tw_error e = {0};
+    tw_json_fail(at, &e, TW_INPUT, "no-picture",
+                 "the border leaves no room for a picture: %s take %s of %s",
+                 across ? "left and right" : "top and bottom", tw_length_both(taken, seen),
+                 tw_length_both(across ? t->size.width : t->size.height, most));
+    tw_fail_hint(&e, "make it narrower or the size larger");
+    tw_problem(r, &e);
+}
+
 static void check_border(tw_reader *r, const tw_json_value *value, const tw_template *t) {
     const tw_nm *side = t->border.side;
     if (t->by_picture || t->size.width == 0)
         return;
     if (side[TW_LEFT] + side[TW_RIGHT] >= t->size.width ||
         side[TW_TOP] + side[TW_BOTTOM] >= t->size.height)
-        problem(r, tw_json_get(value, "border"), "no-picture",
-                "the border leaves no room for a picture; make it narrower or the size larger");
+        no_picture(r, tw_json_get(value, "border"), t);
 }
 
 static bool take_part(tw_reader *r, const tw_json_value *value, int64_t *out) {

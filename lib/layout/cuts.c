@@ -163,6 +163,11 @@ static tw_code grow_tree(cutter *c, tw_error *error) {
     return TW_OK;
 }
 
+/* On a roll no longer than it is wide; a cut sheet is small enough for either way. */
+static tw_nm longest_along(const tw_stock *stock) {
+    return !stock->roll && stock->length > stock->width ? stock->length : stock->width;
+}
+
 /* A print is freed by four cuts at most, and each cut frees at most one piece of waste more. */
 static tw_code make_room(cutter *c, size_t trims, tw_error *error) {
     size_t cuts = 4 * trims + 2;
@@ -176,7 +181,7 @@ static tw_code make_room(cutter *c, size_t trims, tw_error *error) {
                c->lines.first != NULL && c->sheet->nodes != NULL && c->sheet->cuts != NULL;
     c->ahead.narrowest = c->problem->settings.narrowest_strip;
     c->ahead.staged = c->problem->settings.stages == 3;
-    c->ahead.longest_along = c->problem->stock.width;
+    c->ahead.longest_along = longest_along(&c->problem->stock);
     if (c->problem->settings.strip_lead > 0 || c->problem->settings.strip_tail > 0)
         c->ahead.page_end = c->layout->sheet_length[c->sheet_number];
     return all ? tw_cuts_start(c->arena, trims, &c->ahead, error) : tw_no_memory(error);

@@ -78,6 +78,26 @@ static void along_under_strips(void **state) {
     laying_end(&l);
 }
 
+/* On a cut sheet the long way is no longer than the sheet: two 10x8 one under the other on 13 x 19
+ * lose the waste beside them in one cut, three in all. */
+static void cut_sheet_along(void **state) {
+    (void)state;
+    laying l;
+    tw_placed placed[2];
+    laying_start(&l);
+    l.problem.stock.roll = false;
+    l.problem.stock.width = 13 * TW_IN;
+    l.problem.stock.length = 19 * TW_IN;
+    l.problem.stock.count = 1;
+    for (int i = 0; i < 2; i++)
+        put(&l, placed, 0, 8 * TW_IN * i, 10 * TW_IN, 8 * TW_IN);
+    one_sheet(&l, placed, 19 * TW_IN);
+    assert_ok(tw_cuts_make(l.arena, &l.problem, &l.layout, &l.limits, &l.cuts, &l.error), l.error);
+    assert_int_equal(l.cuts.sheets[0].cut_count, 3);
+    assert_int_equal(l.cuts.sheets[0].cuts[0].along, TW_ALONG);
+    laying_end(&l);
+}
+
 /* Waste at the foot of a row comes off before the row is parted: one cut for three prints. */
 static void waste_of_a_row_once(void **state) {
     (void)state;
@@ -375,6 +395,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(across_first),
         cmocka_unit_test(along_under_strips),
+        cmocka_unit_test(cut_sheet_along),
         cmocka_unit_test(waste_of_a_row_once),
         cmocka_unit_test(thin_strip_avoided),
         cmocka_unit_test(cut_through_the_waste),
