@@ -98,6 +98,7 @@ static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
     settings->turn = !random_one_in(&s, 6);
     settings->narrowest_strip = random_one_in(&s, 6) ? 0 : EIGHTH_IN;
     settings->steps = 200;
+    settings->stages = seed % 4 == 3 ? 0 : 3;
     settings->sheet_bytes_most = random_one_in(&s, 3) ? 900 + random_below(&s, 3000) : 0;
     settings->strip_lead = random_one_in(&s, 6) ? random_below(&s, 20 * TW_MM) : 0;
     settings->strip_tail = random_one_in(&s, 6) ? random_below(&s, 20 * TW_MM) : 0;
