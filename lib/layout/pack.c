@@ -187,7 +187,7 @@ tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *pro
     int64_t most = tw_pack_steps(problem);
     int rules = quick ? WAYS_QUICK : WAYS;
     int efforts = list_efforts(quick && most > STEPS_LOOK ? STEPS_LOOK : most, steps);
-    uint64_t total = (uint64_t)(rules + efforts);
+    uint64_t total = (uint64_t)rules + (uint64_t)efforts;
     tw_code code = TW_OK;
     memset(best, 0, sizeof *best);
     for (int i = 0; i < rules + efforts && code == TW_OK; i++) {

@@ -132,10 +132,10 @@ static bool add_pair(tw_buffer *out, const tw_paper *paper, const lying *a, cons
         tw_nm rest = paper->width - n * a->width;
         if (rest <= 0 || rest % b->width != 0)
             continue;
-        int64_t columns = rest / b->width, stacked = a->height / b->height;
+        int64_t beside = rest / b->width * (a->height / b->height);
         tw_buffer_print(out, "  %lld of %s%s and %lld of %s%s\n", (long long)n, a->format->name,
-                        a->way == 1 ? " turned" : "", (long long)(columns * stacked),
-                        b->format->name, b->way == 1 ? " turned" : "");
+                        a->way == 1 ? " turned" : "", (long long)beside, b->format->name,
+                        b->way == 1 ? " turned" : "");
         return true;
     }
     return false;
