@@ -299,8 +299,9 @@ tw_code tw_price_band(tw_arena *arena, tw_pricer *pricer, const int64_t *value,
             pricer->left[t] = limit[t];
         code = fill_limited(arena, pricer, value, height, band, error);
     }
+    if (code != TW_OK)
+        return code; /* its last column may lack its runs */
     band->height = true_height(set, band, height);
-    if (code == TW_OK && band->column_count > 0)
-        *out = band;
-    return code;
+    *out = band->column_count > 0 ? band : NULL;
+    return TW_OK;
 }

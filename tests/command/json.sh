@@ -39,7 +39,7 @@ document 4 check nosuch
 document 4 check day/bad.json
 document 4 plan day/bad.json
 document 4 compose day/bad.json -o bad.d
-document 4 sizes satin-24in
+document 0 sizes satin-24in
 document 4 start day
 document 4 inspect nosuch
 if [ -d /proc/self ]; then document 5 compose day -o /proc/out; fi
