@@ -13,7 +13,7 @@ sed 's/, *"colour": {"mode": "tag"}//' day/job.json >job && grep -v '"colour"' j
     sed 's/"images": \["photos"\],/"images": ["photos"]/' >day/job.json
 run compose day -o plain.d
 code 0
-tells 'trimwell: warning: job.json: '
+tells 'trimwell: warning: day/job.json: '
 tells 'colour mode "auto" means "tag"'
 run check day
 code 0
