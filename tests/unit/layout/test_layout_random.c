@@ -234,7 +234,7 @@ static void plain_days(void **state) {
 /* With fillers a day uses no more paper, and the ordered prints are all there as before. */
 static void fillers_add_no_length(void **state) {
     (void)state;
-    size_t laid = 0;
+    size_t filled = 0;
     for (uint64_t seed = 0; seed < VARIED; seed++) {
         laying l;
         uint64_t s = seed;
@@ -256,10 +256,10 @@ static void fillers_add_no_length(void **state) {
         for (size_t i = 0; i < l.layout.placed_count; i++)
             still += !l.pieces[l.layout.placed[i].piece].filler;
         assert_int_equal(still, placed);
-        laid += l.layout.placed_count - placed;
+        filled += l.layout.placed_count - placed;
         laying_end(&l);
     }
-    assert_true(laid > VARIED / 4);
+    assert_true(filled > VARIED / 4);
 }
 
 int main(void) {
