@@ -56,74 +56,75 @@ static void what_is_json_is_taken(void **state) {
     }
 }
 
+static const struct {
+    const char *text;
+    int line, column;
+    const char *says;
+} not_json[] = {
+    {"", 1, 1, "expected a value, but the file ends here"},
+    {"  \n ", 2, 2, "but the file ends here"},
+    {"{\"a\": 1", 1, 8, "expected \",\" or \"}\", but the file ends here"},
+    {"{\"a\" 1}", 1, 6, "expected \":\" after the key, found '1'"},
+    {"{\"a\": }", 1, 7, "expected a value, found '}'"},
+    {"{\"a\": 1,}", 1, 9, "expected a key in double quotes, found '}'"},
+    {"{\"a\": 1\n \"b\": 2}", 2, 2, "expected \",\" or \"}\", found '\"'"},
+    {"{a: 1}", 1, 2, "expected a key in double quotes, found 'a'"},
+    {"{'a': 1}", 1, 2, "found '''"},
+    {"{\"a\": 1} x", 1, 10, "expected nothing more after the end"},
+    {"1 2", 1, 3, "expected nothing more after the end"},
+    {"[1, 2,]", 1, 7, "expected a value, found ']'"},
+    {"[1 2]", 1, 4, "expected \",\" or \"]\", found '2'"},
+    {"[1,\r\n2,\r\n!]", 3, 1, "found '!'"},
+    {"[1,\r2,\r!]", 3, 1, "found '!'"},
+    {"[\"\xC3\xA9\xE2\x82\xAC\xF0\x9F\x93\xB7\", x]", 1, 9, "found 'x'"},
+    {"[\xC3\xA9]", 1, 2, "expected a value, found '\xC3\xA9'"},
+    {"// note\n{}", 1, 1, "found '/'"},
+    {"01", 1, 1, "must not start with 0"},
+    {"[-01]", 1, 2, "must not start with 0"},
+    {"1.", 1, 3, "expected a digit after the point"},
+    {".5", 1, 1, "expected a value, found '.'"},
+    {"+1", 1, 1, "expected a value, found '+'"},
+    {"-", 1, 2, "expected a digit"},
+    {"1e", 1, 3, "expected a digit of the exponent"},
+    {"0x10", 1, 2, "found 'x'"},
+    {"NaN", 1, 1, "expected a value, found 'N'"},
+    {"Infinity", 1, 1, "found 'I'"},
+    {"-Infinity", 1, 2, "expected a digit"},
+    {"tru", 1, 1, "expected a value, found 't'"},
+    {"True", 1, 1, "found 'T'"},
+    {"nullx", 1, 5, "found 'x'"},
+    {"\"abc", 1, 1, "the text that starts here never ends"},
+    {"{\"a\": \"b\n\"}", 1, 7, "no closing \" on its line"},
+    {"\"a\tb\"", 1, 3, "control character"},
+    {"\"a\\qb\"", 1, 3, "this \\ starts nothing JSON knows"},
+    {"\"\\", 1, 2, "this \\ starts nothing"},
+    {"\"\\u1", 1, 2, "four hexadecimal digits"},
+    {"\"\\ud83d\\u00", 1, 2, "first half"},
+    {"\"\\ud83d", 1, 2, "first half"},
+    {"[nul", 1, 2, "expected a value"},
+    {"\"\\u12\"", 1, 2, "four hexadecimal digits"},
+    {"\"\\u12G4\"", 1, 2, "four hexadecimal digits"},
+    {"\"ab\\u0000\"", 1, 4, "\\u0000 is not allowed"},
+    {"\"\\ud83d\"", 1, 2, "first half"},
+    {"\"\\ud83d\\u0041\"", 1, 2, "first half"},
+    {"\"\\udcf7\"", 1, 2, "second half"},
+    {"1e400", 1, 1, "too large"},
+    {"[1, -1e999]", 1, 5, "too large"},
+    {"1234567890123456789012345678901234567890123456789012345678901234", 1, 1, "too long"},
+};
+
 /* Each with the place RFC 8259 makes it wrong at; columns count characters. */
 static void what_is_not_json_is_refused_at_its_place(void **state) {
     (void)state;
-    static const struct {
-        const char *text;
-        int line, column;
-        const char *says;
-    } rows[] = {
-        {"", 1, 1, "expected a value, but the file ends here"},
-        {"  \n ", 2, 2, "but the file ends here"},
-        {"{\"a\": 1", 1, 8, "expected \",\" or \"}\", but the file ends here"},
-        {"{\"a\" 1}", 1, 6, "expected \":\" after the key, found '1'"},
-        {"{\"a\": }", 1, 7, "expected a value, found '}'"},
-        {"{\"a\": 1,}", 1, 9, "expected a key in double quotes, found '}'"},
-        {"{\"a\": 1\n \"b\": 2}", 2, 2, "expected \",\" or \"}\", found '\"'"},
-        {"{a: 1}", 1, 2, "expected a key in double quotes, found 'a'"},
-        {"{'a': 1}", 1, 2, "found '''"},
-        {"{\"a\": 1} x", 1, 10, "expected nothing more after the end"},
-        {"1 2", 1, 3, "expected nothing more after the end"},
-        {"[1, 2,]", 1, 7, "expected a value, found ']'"},
-        {"[1 2]", 1, 4, "expected \",\" or \"]\", found '2'"},
-        {"[1,\r\n2,\r\n!]", 3, 1, "found '!'"},
-        {"[1,\r2,\r!]", 3, 1, "found '!'"},
-        {"[\"\xC3\xA9\xE2\x82\xAC\xF0\x9F\x93\xB7\", x]", 1, 9, "found 'x'"},
-        {"[\xC3\xA9]", 1, 2, "expected a value, found '\xC3\xA9'"},
-        {"// note\n{}", 1, 1, "found '/'"},
-        {"01", 1, 1, "must not start with 0"},
-        {"[-01]", 1, 2, "must not start with 0"},
-        {"1.", 1, 3, "expected a digit after the point"},
-        {".5", 1, 1, "expected a value, found '.'"},
-        {"+1", 1, 1, "expected a value, found '+'"},
-        {"-", 1, 2, "expected a digit"},
-        {"1e", 1, 3, "expected a digit of the exponent"},
-        {"0x10", 1, 2, "found 'x'"},
-        {"NaN", 1, 1, "expected a value, found 'N'"},
-        {"Infinity", 1, 1, "found 'I'"},
-        {"-Infinity", 1, 2, "expected a digit"},
-        {"tru", 1, 1, "expected a value, found 't'"},
-        {"True", 1, 1, "found 'T'"},
-        {"nullx", 1, 5, "found 'x'"},
-        {"\"abc", 1, 1, "the text that starts here never ends"},
-        {"{\"a\": \"b\n\"}", 1, 7, "no closing \" on its line"},
-        {"\"a\tb\"", 1, 3, "control character"},
-        {"\"a\\qb\"", 1, 3, "this \\ starts nothing JSON knows"},
-        {"\"\\", 1, 2, "this \\ starts nothing"},
-        {"\"\\u1", 1, 2, "four hexadecimal digits"},
-        {"\"\\ud83d\\u00", 1, 2, "first half"},
-        {"\"\\ud83d", 1, 2, "first half"},
-        {"[nul", 1, 2, "expected a value"},
-        {"\"\\u12\"", 1, 2, "four hexadecimal digits"},
-        {"\"\\u12G4\"", 1, 2, "four hexadecimal digits"},
-        {"\"ab\\u0000\"", 1, 4, "\\u0000 is not allowed"},
-        {"\"\\ud83d\"", 1, 2, "first half"},
-        {"\"\\ud83d\\u0041\"", 1, 2, "first half"},
-        {"\"\\udcf7\"", 1, 2, "second half"},
-        {"1e400", 1, 1, "too large"},
-        {"[1, -1e999]", 1, 5, "too large"},
-        {"1234567890123456789012345678901234567890123456789012345678901234", 1, 1, "too long"},
-    };
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+    for (size_t i = 0; i < sizeof not_json / sizeof *not_json; i++) {
         tw_json *document;
         tw_error error;
-        if (parse(rows[i].text, &document, &error) != TW_INPUT)
-            fail_msg("%s was taken", rows[i].text);
+        if (parse(not_json[i].text, &document, &error) != TW_INPUT)
+            fail_msg("%s was taken", not_json[i].text);
         assert_null(document);
-        assert_says(error, rows[i].says);
-        if (error.line != rows[i].line || error.column != rows[i].column)
-            fail_msg("%s: at %d:%d", rows[i].text, error.line, error.column);
+        assert_says(error, not_json[i].says);
+        if (error.line != not_json[i].line || error.column != not_json[i].column)
+            fail_msg("%s: at %d:%d", not_json[i].text, error.line, error.column);
         assert_string_equal(error.file, "a.json");
     }
 }

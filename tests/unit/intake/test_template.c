@@ -112,70 +112,71 @@ static void test_corners(void **state) {
     folder_close(&f);
 }
 
+static const bad_case one_wrong[] = {
+    {"'border': '1in'", "neither \"size\" nor \"picture\"; give exactly one"},
+    {"'size': 'A4', 'picture': '8in'", "both \"size\" and \"picture\"; give exactly one"},
+    {"'size': 8", "\"size\": expected a size"},
+    {"'size': '8x10'", "t.json:2"},
+    {"'size': {'width': '8in'}", "\"height\" is missing"},
+    {"'size': '201x10in'",
+     "\"size\" is 201 in (5105.4 mm) by 10 in (254 mm); a side may be from 1 mm"},
+    {"'size': '0.5x10mm'", "(0.5 mm) by 0.394 in (10 mm); a side may be from 1 mm to 200 in"},
+    {"'picture': 12", "\"picture\": 12 has no unit"},
+    {"'picture': '201in'", "\"picture\" is 201 in"},
+    {"'size': 'A4', 'border': 1", "\"border\": 1 has no unit"},
+    {"'size': 'A4', 'border': '1001mm'", "\"border\" is "},
+    {"'size': 'A4', 'border': {'top': '1in', 'right': '1in', 'bottom': '1in'}",
+     "\"left\" is missing; border must have it"},
+    {"'size': 'A4', 'border': {'top': '1in', 'right': '1in', 'bottom': '1in', 'left': 1}",
+     "\"left\": 1 has no unit"},
+    {"'size': '8x10in', 'border': '4in'", "leaves no room for a picture"},
+    {"'size': '8x10in', 'border': {'top': '5in', 'right': '0in', 'bottom': '5in', 'left': "
+     "'0in'}",
+     "leaves no room for a picture"},
+    {"'size': 'A4', 'fit': 'crop'", "\"fit\": expected \"inside\" or \"fill\""},
+    {"'size': 'A4', 'focus': [0.5, 0.5]", "it needs \"fit\": \"fill\""},
+    {"'size': 'A4', 'fit': 'fill', 'focus': 0.5", "\"focus\" is two numbers from 0 to 1"},
+    {"'size': 'A4', 'fit': 'fill', 'focus': [0.5]", "\"focus\" is two numbers"},
+    {"'size': 'A4', 'fit': 'fill', 'focus': [0.5, 1.01]", "1.01; it may be from 0 to 1"},
+    {"'size': 'A4', 'fit': 'fill', 'focus': [-0.1, 1]", "-0.1; it may be from 0 to 1"},
+    {"'size': 'A4', 'fit': 'fill', 'focus': ['0', 1]", "expected a number"},
+    {"'size': 'A4', 'bleed': '3in'", "\"bleed\" is 3 in"},
+    {"'size': 'A4', 'bleed': 3", "\"bleed\": 3 has no unit"},
+    {"'size': 'A4', 'turn': true", "\"turn\": expected \"auto\" or \"never\""},
+    {"'size': 'A4', 'lie': 'flat'", "\"lie\": expected \"either\" or \"upright\""},
+    {"'size': 'A4', 'lip': '3in'", "\"lip\" is 3 in"},
+    {"'size': 'A4', 'keyline': 1", "\"keyline\": expected true or false"},
+    {"'size': 'A4', 'signature': true", "expected an object"},
+    {"'size': 'A4', 'signature': {'corner': 'left', 'width': '1in', 'height': '1in', "
+     "'inset': '1in'}",
+     "\"corner\": expected \"top-left\""},
+    {"'size': 'A4', 'signature': {'width': '1in', 'height': '1in', 'inset': '1in'}",
+     "\"corner\" is missing; signature must have it"},
+    {"'size': '4x6in', 'signature': {'corner': 'top-left', 'width': '5in', 'height': "
+     "'1/4in', 'inset': '0in'}",
+     "\"width\" is 5 in (127 mm); it may be from"},
+    {"'size': '4x6in', 'signature': {'corner': 'top-left', 'width': '3in', 'height': "
+     "'1/4in', 'inset': '1 1/2in'}",
+     "reaches past the print"},
+    {"'size': 'A4', 'window': '1in'", "expected an object"},
+    {"'size': 'A4', 'window': {}", "a window has neither \"overlap\" nor \"reveal\""},
+    {"'size': 'A4', 'window': {'overlap': '1mm', 'reveal': '1mm'}",
+     "a window has both \"overlap\" and \"reveal\""},
+    {"'size': 'A4', 'window': {'overlap': '5in'}", "\"overlap\" is 5 in"},
+    {"'size': 'A4', 'window': {'inset': '5mm'}, 'window2': 1", "\"window2\" is not a key"},
+    {"'size': 'A4', 'boarder': '1in'", "\"boarder\" is not a key of template (nearest: "},
+    {"'size': 'A4', 'signature': {'corner': 'top-left', 'width': '1in', 'height': '1in', "
+     "'inset': '1in', 'colour': 1}",
+     "\"colour\" is not a key of signature"},
+};
+
 static void test_one_thing_wrong(void **state) {
-    static const bad_case cases[] = {
-        {"'border': '1in'", "neither \"size\" nor \"picture\"; give exactly one"},
-        {"'size': 'A4', 'picture': '8in'", "both \"size\" and \"picture\"; give exactly one"},
-        {"'size': 8", "\"size\": expected a size"},
-        {"'size': '8x10'", "t.json:2"},
-        {"'size': {'width': '8in'}", "\"height\" is missing"},
-        {"'size': '201x10in'",
-         "\"size\" is 201 in (5105.4 mm) by 10 in (254 mm); a side may be from 1 mm"},
-        {"'size': '0.5x10mm'", "(0.5 mm) by 0.394 in (10 mm); a side may be from 1 mm to 200 in"},
-        {"'picture': 12", "\"picture\": 12 has no unit"},
-        {"'picture': '201in'", "\"picture\" is 201 in"},
-        {"'size': 'A4', 'border': 1", "\"border\": 1 has no unit"},
-        {"'size': 'A4', 'border': '1001mm'", "\"border\" is "},
-        {"'size': 'A4', 'border': {'top': '1in', 'right': '1in', 'bottom': '1in'}",
-         "\"left\" is missing; border must have it"},
-        {"'size': 'A4', 'border': {'top': '1in', 'right': '1in', 'bottom': '1in', 'left': 1}",
-         "\"left\": 1 has no unit"},
-        {"'size': '8x10in', 'border': '4in'", "leaves no room for a picture"},
-        {"'size': '8x10in', 'border': {'top': '5in', 'right': '0in', 'bottom': '5in', 'left': "
-         "'0in'}",
-         "leaves no room for a picture"},
-        {"'size': 'A4', 'fit': 'crop'", "\"fit\": expected \"inside\" or \"fill\""},
-        {"'size': 'A4', 'focus': [0.5, 0.5]", "it needs \"fit\": \"fill\""},
-        {"'size': 'A4', 'fit': 'fill', 'focus': 0.5", "\"focus\" is two numbers from 0 to 1"},
-        {"'size': 'A4', 'fit': 'fill', 'focus': [0.5]", "\"focus\" is two numbers"},
-        {"'size': 'A4', 'fit': 'fill', 'focus': [0.5, 1.01]", "1.01; it may be from 0 to 1"},
-        {"'size': 'A4', 'fit': 'fill', 'focus': [-0.1, 1]", "-0.1; it may be from 0 to 1"},
-        {"'size': 'A4', 'fit': 'fill', 'focus': ['0', 1]", "expected a number"},
-        {"'size': 'A4', 'bleed': '3in'", "\"bleed\" is 3 in"},
-        {"'size': 'A4', 'bleed': 3", "\"bleed\": 3 has no unit"},
-        {"'size': 'A4', 'turn': true", "\"turn\": expected \"auto\" or \"never\""},
-        {"'size': 'A4', 'lie': 'flat'", "\"lie\": expected \"either\" or \"upright\""},
-        {"'size': 'A4', 'lip': '3in'", "\"lip\" is 3 in"},
-        {"'size': 'A4', 'keyline': 1", "\"keyline\": expected true or false"},
-        {"'size': 'A4', 'signature': true", "expected an object"},
-        {"'size': 'A4', 'signature': {'corner': 'left', 'width': '1in', 'height': '1in', "
-         "'inset': '1in'}",
-         "\"corner\": expected \"top-left\""},
-        {"'size': 'A4', 'signature': {'width': '1in', 'height': '1in', 'inset': '1in'}",
-         "\"corner\" is missing; signature must have it"},
-        {"'size': '4x6in', 'signature': {'corner': 'top-left', 'width': '5in', 'height': "
-         "'1/4in', 'inset': '0in'}",
-         "\"width\" is 5 in (127 mm); it may be from"},
-        {"'size': '4x6in', 'signature': {'corner': 'top-left', 'width': '3in', 'height': "
-         "'1/4in', 'inset': '1 1/2in'}",
-         "reaches past the print"},
-        {"'size': 'A4', 'window': '1in'", "expected an object"},
-        {"'size': 'A4', 'window': {}", "a window has neither \"overlap\" nor \"reveal\""},
-        {"'size': 'A4', 'window': {'overlap': '1mm', 'reveal': '1mm'}",
-         "a window has both \"overlap\" and \"reveal\""},
-        {"'size': 'A4', 'window': {'overlap': '5in'}", "\"overlap\" is 5 in"},
-        {"'size': 'A4', 'window': {'inset': '5mm'}, 'window2': 1", "\"window2\" is not a key"},
-        {"'size': 'A4', 'boarder': '1in'", "\"boarder\" is not a key of template (nearest: "},
-        {"'size': 'A4', 'signature': {'corner': 'top-left', 'width': '1in', 'height': '1in', "
-         "'inset': '1in', 'colour': 1}",
-         "\"colour\" is not a key of signature"},
-    };
     folder f;
     (void)state;
     folder_open(&f);
-    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        assert_int_equal(load_one(&f, cases[i].text), TW_INPUT);
-        assert_error(&f, cases[i].says);
+    for (size_t i = 0; i < sizeof one_wrong / sizeof one_wrong[0]; i++) {
+        assert_int_equal(load_one(&f, one_wrong[i].text), TW_INPUT);
+        assert_error(&f, one_wrong[i].says);
         assert_int_equal(count, 0);
         assert_int_equal(f.report.errors.items[0].line, 2);
     }

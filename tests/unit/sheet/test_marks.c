@@ -44,94 +44,97 @@ static void a_print_alone_has_eight(void **state) {
     sample_end(&s);
 }
 
+static const struct {
+    const char *what;
+    tw_nm width, height, side, ends;
+    given prints[3];
+    wanted marks;
+} hand_cases[] = {
+    {"three 8x10 fill a 24 in roll: no waste, no marks",
+     24 * TW_IN,
+     10 * TW_IN,
+     TW_IN / 4,
+     0,
+     {{{0, 0, 8 * TW_IN, 10 * TW_IN}, 0},
+      {{8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0},
+      {{16 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0}},
+     {0, 0, 0}},
+    {"two of them: waste at the right, but its corners lie on the page's ends",
+     24 * TW_IN,
+     10 * TW_IN,
+     TW_IN / 4,
+     0,
+     {{{0, 0, 8 * TW_IN, 10 * TW_IN}, 0}, {{8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0}},
+     {0, 0, 4}},
+    {"the same with an inch of waste at the tail: under it 0, 8, 16 in; beside it 16 in",
+     24 * TW_IN,
+     11 * TW_IN,
+     TW_IN / 4,
+     TW_IN / 8,
+     {{{0, 0, 8 * TW_IN, 10 * TW_IN}, 0}, {{8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0}},
+     /* drawn: under 8 in (both prints' one) and under 16 in, right of 16, 10 in. Dropped:
+      * at 0, 10 in both (margin, page); at 8, 10 in the two level ones, each on the other
+      * print; at 16, 0 in both. */
+     {3, 0, 6}},
+    {"a gap of 5 mm: both its marks run into the other's print and are one line",
+     610 * TW_MM,
+     200 * TW_MM,
+     3 * TW_MM,
+     3 * TW_MM,
+     {{{20 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0},
+      {{125 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
+     {14, 2, 0}},
+    {"a gap of 2 mm leaves 0.4125 mm: dropped on both sides, above and below",
+     610 * TW_MM,
+     200 * TW_MM,
+     3 * TW_MM,
+     3 * TW_MM,
+     {{{20 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0},
+      {{122 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
+     {12, 0, 4}},
+    {"3.4125 mm to the margin at the left: clipped to 1.825 mm, above and below",
+     610 * TW_MM,
+     200 * TW_MM,
+     3 * TW_MM,
+     3 * TW_MM,
+     {{{6412500, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
+     {8, 2, 0}},
+    {"2 mm to the margin: dropped",
+     610 * TW_MM,
+     200 * TW_MM,
+     3 * TW_MM,
+     3 * TW_MM,
+     {{{5 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
+     {6, 0, 2}},
+    {"a lower neighbour: at its upper left corner both marks would lie on the first print",
+     610 * TW_MM,
+     300 * TW_MM,
+     3 * TW_MM,
+     3 * TW_MM,
+     {{{20 * TW_MM, 20 * TW_MM, 100 * TW_MM, 100 * TW_MM}, 0},
+      {{120 * TW_MM, 50 * TW_MM, 100 * TW_MM, 100 * TW_MM}, 0}},
+     /* first: 2 + 2 at the left, at the right above: both; below (120, 120): its level
+      * mark and its upright one lie on the second. Second: 2 + 2 at the right, lower left
+      * both; upper left none. */
+     {12, 0, 4}},
+};
+
 static void cases_by_hand(void **state) {
-    static const struct {
-        const char *what;
-        tw_nm width, height, side, ends;
-        given prints[3];
-        wanted marks;
-    } table[] = {
-        {"three 8x10 fill a 24 in roll: no waste, no marks",
-         24 * TW_IN,
-         10 * TW_IN,
-         TW_IN / 4,
-         0,
-         {{{0, 0, 8 * TW_IN, 10 * TW_IN}, 0},
-          {{8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0},
-          {{16 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0}},
-         {0, 0, 0}},
-        {"two of them: waste at the right, but its corners lie on the page's ends",
-         24 * TW_IN,
-         10 * TW_IN,
-         TW_IN / 4,
-         0,
-         {{{0, 0, 8 * TW_IN, 10 * TW_IN}, 0}, {{8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0}},
-         {0, 0, 4}},
-        {"the same with an inch of waste at the tail: under it 0, 8, 16 in; beside it 16 in",
-         24 * TW_IN,
-         11 * TW_IN,
-         TW_IN / 4,
-         TW_IN / 8,
-         {{{0, 0, 8 * TW_IN, 10 * TW_IN}, 0}, {{8 * TW_IN, 0, 8 * TW_IN, 10 * TW_IN}, 0}},
-         /* drawn: under 8 in (both prints' one) and under 16 in, right of 16, 10 in. Dropped:
-          * at 0, 10 in both (margin, page); at 8, 10 in the two level ones, each on the other
-          * print; at 16, 0 in both. */
-         {3, 0, 6}},
-        {"a gap of 5 mm: both its marks run into the other's print and are one line",
-         610 * TW_MM,
-         200 * TW_MM,
-         3 * TW_MM,
-         3 * TW_MM,
-         {{{20 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0},
-          {{125 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
-         {14, 2, 0}},
-        {"a gap of 2 mm leaves 0.4125 mm: dropped on both sides, above and below",
-         610 * TW_MM,
-         200 * TW_MM,
-         3 * TW_MM,
-         3 * TW_MM,
-         {{{20 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0},
-          {{122 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
-         {12, 0, 4}},
-        {"3.4125 mm to the margin at the left: clipped to 1.825 mm, above and below",
-         610 * TW_MM,
-         200 * TW_MM,
-         3 * TW_MM,
-         3 * TW_MM,
-         {{{6412500, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
-         {8, 2, 0}},
-        {"2 mm to the margin: dropped",
-         610 * TW_MM,
-         200 * TW_MM,
-         3 * TW_MM,
-         3 * TW_MM,
-         {{{5 * TW_MM, 20 * TW_MM, 100 * TW_MM, 150 * TW_MM}, 0}},
-         {6, 0, 2}},
-        {"a lower neighbour: at its upper left corner both marks would lie on the first print",
-         610 * TW_MM,
-         300 * TW_MM,
-         3 * TW_MM,
-         3 * TW_MM,
-         {{{20 * TW_MM, 20 * TW_MM, 100 * TW_MM, 100 * TW_MM}, 0},
-          {{120 * TW_MM, 50 * TW_MM, 100 * TW_MM, 100 * TW_MM}, 0}},
-         /* first: 2 + 2 at the left, at the right above: both; below (120, 120): its level
-          * mark and its upright one lie on the second. Second: 2 + 2 at the right, lower left
-          * both; upper left none. */
-         {12, 0, 4}},
-    };
     (void)state;
-    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+    for (size_t i = 0; i < sizeof hand_cases / sizeof *hand_cases; i++) {
         sample s;
-        sample_start(&s, table[i].width, table[i].height, table[i].side, table[i].ends);
-        for (int n = 0; n < 3 && table[i].prints[n].trim.width > 0; n++)
-            sample_print(&s, table[i].prints[n].trim, TW_IN / 2, table[i].prints[n].bleed);
+        sample_start(&s, hand_cases[i].width, hand_cases[i].height, hand_cases[i].side,
+                     hand_cases[i].ends);
+        for (int n = 0; n < 3 && hand_cases[i].prints[n].trim.width > 0; n++)
+            sample_print(&s, hand_cases[i].prints[n].trim, TW_IN / 2,
+                         hand_cases[i].prints[n].bleed);
         sample_draw(&s);
-        if (s.sheet.marks_drawn != table[i].marks.drawn ||
-            s.sheet.marks_clipped != table[i].marks.clipped ||
-            s.sheet.marks_dropped != table[i].marks.dropped)
-            fail_msg("%s: %d drawn, %d clipped, %d dropped", table[i].what, s.sheet.marks_drawn,
-                     s.sheet.marks_clipped, s.sheet.marks_dropped);
-        counts_are(&s, table[i].marks);
+        if (s.sheet.marks_drawn != hand_cases[i].marks.drawn ||
+            s.sheet.marks_clipped != hand_cases[i].marks.clipped ||
+            s.sheet.marks_dropped != hand_cases[i].marks.dropped)
+            fail_msg("%s: %d drawn, %d clipped, %d dropped", hand_cases[i].what,
+                     s.sheet.marks_drawn, s.sheet.marks_clipped, s.sheet.marks_dropped);
+        counts_are(&s, hand_cases[i].marks);
         sample_end(&s);
     }
 }
