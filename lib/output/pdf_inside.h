@@ -23,7 +23,9 @@
 /* Bytes kept back before a write: large enough that the kernel is asked seldom. */
 #define TW_PDF_BUFFER ((size_t)256 << 10)
 /* The kernel is told to begin writing to the disk after each of these. */
-#define TW_PDF_BATCH ((uint64_t)8 << 20)
+#define TW_PDF_BATCH ((uint64_t)4 << 20)
+/* Batches this far back are mostly on the disk already, and their memory can be given back. */
+#define TW_PDF_BEHIND (4 * TW_PDF_BATCH)
 
 typedef struct tw_pdf_box {
     HPDF_Page page;

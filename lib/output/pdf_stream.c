@@ -62,15 +62,17 @@ static tw_code look_around(tw_pdf *pdf) {
     return tw_pdf_keep(pdf, &failure);
 }
 
-/* Let the disk begin now what fsync would otherwise wait for at the end. Only advice: where it is
- * not known nothing is lost but time. */
+/* Let the disk begin now what fsync would otherwise wait for at the end, and give back the memory
+ * of what it has by now: a sheet of gigabytes would else push everything else out of the cache, and
+ * each new page costs more than one used a moment ago. Only advice: where it is not known nothing
+ * is lost but time. */
 static void hasten(tw_pdf *pdf) {
     uint64_t out = pdf->written - pdf->held;
     if (out < pdf->on_way + TW_PDF_BATCH)
         return;
 #ifdef POSIX_FADV_DONTNEED
-    (void)posix_fadvise(pdf->descriptor, (off_t)pdf->on_way, (off_t)(out - pdf->on_way),
-                        POSIX_FADV_DONTNEED);
+    uint64_t from = pdf->on_way > TW_PDF_BEHIND ? pdf->on_way - TW_PDF_BEHIND : 0;
+    (void)posix_fadvise(pdf->descriptor, (off_t)from, (off_t)(out - from), POSIX_FADV_DONTNEED);
 #endif
     pdf->on_way = out;
 }
