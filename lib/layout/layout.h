@@ -52,15 +52,21 @@ typedef struct tw_stock {
 #define TW_STEPS_NORMAL 120000
 #define TW_STEPS_THOROUGH 3000000
 
+/* What the trimmer can take; 0 = no limit. */
+typedef struct tw_trimmer_limits {
+    tw_nm longest_cut, farthest_stop;
+} tw_trimmer_limits;
+
 typedef struct tw_layout_settings {
     tw_nm gutter;
     bool turn;                     /* false: nothing may turn */
     tw_nm narrowest_strip;         /* waste strips are 0 or at least this */
-    int64_t hand_cut, stop_change; /* minor units x 1000 each; small defaults break ties */
+    int64_t hand_cut, stop_change; /* minor units x 1000 each; 0: they break ties only */
     int stages;                    /* 3 (and a trim) or 0 = any depth */
     int64_t sheet_bytes_most;      /* 0 = no limit */
     int64_t steps;                 /* work budget: TW_STEPS_QUICK ...; 0 = normal */
     tw_nm strip_lead, strip_tail;  /* blank strips added at both ends of each sheet (marks) */
+    tw_trimmer_limits trimmer;     /* counts cuts while layouts are compared */
     const tw_run *run;             /* cancel and progress; may be NULL */
 } tw_layout_settings;
 
@@ -155,10 +161,6 @@ typedef struct tw_cuts {
      * the first setting counts. Cuts with the knife or to the mark need no stop. */
     int64_t stop_changes;
 } tw_cuts;
-
-typedef struct tw_trimmer_limits {
-    tw_nm longest_cut, farthest_stop; /* 0 = no limit */
-} tw_trimmer_limits;
 
 /* Cut trees for a layout: edge to edge, across first, waste trimmed off, few cuts, equal stops
  * following one another. With a hand cutter (machine_cuts false) on a roll the sheet's end is

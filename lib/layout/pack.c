@@ -1,6 +1,6 @@
 /*
- * Several ways of making rows, the best of them kept by paper used, then hand cuts, stop changes
- * and different sheet lengths: quick ones by rule, then the band engine.
+ * Several ways of making rows, quick ones by rule, then the band engine and the search; of the
+ * layouts they give the one that costs least is kept (pay.h).
  */
 #include "layout/pack.h"
 
@@ -47,42 +47,23 @@ void tw_pack_total(const tw_layout_problem *problem, tw_layout *layout) {
         layout->used += stock->lost_each_load + stock->lost_core_end;
 }
 
-static int by_length(const void *left, const void *right) {
-    tw_nm a = *(const tw_nm *)left;
-    tw_nm b = *(const tw_nm *)right;
-    return (a > b) - (a < b);
-}
-
-static tw_code count_lengths(attempt *a, tw_error *error) {
-    size_t count = (size_t)a->layout.sheet_count;
-    tw_nm *sorted = tw_arena_array(a->arena, count, sizeof *sorted);
-    if (sorted == NULL)
-        return tw_no_memory(error);
-    memcpy(sorted, a->layout.sheet_length, count * sizeof *sorted);
-    qsort(sorted, count, sizeof *sorted, by_length);
-    for (size_t i = 0; i < count; i++)
-        a->lengths += i == 0 || sorted[i] != sorted[i - 1];
-    return TW_OK;
-}
-
-static tw_code count_cuts(const tw_layout_problem *problem, attempt *a, tw_error *error) {
-    static const tw_trimmer_limits no_limits = {0, 0};
+static tw_code price(const tw_layout_problem *problem, attempt *a, tw_error *error) {
     tw_cuts cuts;
-    if (a->counted || a->layout.sheet_count == 0)
+    if (a->priced)
         return TW_OK;
-    tw_code code = tw_cuts_make(a->arena, problem, &a->layout, &no_limits, &cuts, error);
-    if (code != TW_OK)
-        return code;
-    a->cuts = cuts.hand_cuts;
-    a->stops = cuts.stop_changes;
-    a->counted = true;
-    return count_lengths(a, error);
+    tw_code code =
+        tw_cuts_make(a->arena, problem, &a->layout, &problem->settings.trimmer, &cuts, error);
+    if (code == TW_OK)
+        code = tw_pay_make(a->arena, problem, &a->layout, &cuts, &a->pay, error);
+    a->priced = code == TW_OK;
+    return code;
 }
 
-static bool better(const attempt *a, const attempt *b) {
-    if (a->cuts != b->cuts)
-        return a->cuts < b->cuts;
-    return a->stops != b->stops ? a->stops < b->stops : a->lengths < b->lengths;
+/* Is the one with less paper better whatever its cuts? */
+static bool paper_decides(const tw_layout_problem *problem, tw_nm less, tw_nm more) {
+    const tw_layout_settings *settings = &problem->settings;
+    bool free_work = settings->hand_cut == 0 && settings->stop_change == 0;
+    return less < more && (free_work || problem->stock.price == 0);
 }
 
 /* Cuts are counted only where the paper does not decide. The loser is freed. */
@@ -90,11 +71,12 @@ static tw_code keep_better(const tw_layout_problem *problem, attempt *best, atte
                            tw_error *error) {
     tw_code code = TW_OK;
     bool wins = best->arena == NULL || now->layout.used < best->layout.used;
-    if (!wins && now->layout.used == best->layout.used) {
-        code = count_cuts(problem, best, error);
+    if (best->arena != NULL && !paper_decides(problem, now->layout.used, best->layout.used) &&
+        !paper_decides(problem, best->layout.used, now->layout.used)) {
+        code = price(problem, best, error);
         if (code == TW_OK)
-            code = count_cuts(problem, now, error);
-        wins = code == TW_OK && better(now, best);
+            code = price(problem, now, error);
+        wins = code == TW_OK && tw_pay_compare(&now->pay, &best->pay) < 0;
     }
     if (wins) {
         tw_pack_drop(best);

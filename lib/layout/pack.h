@@ -7,6 +7,7 @@
 #ifndef TW_LAYOUT_PACK_H
 #define TW_LAYOUT_PACK_H
 
+#include "layout/pay.h"
 #include "layout/pieces.h"
 
 typedef struct tw_slot {
@@ -106,9 +107,8 @@ typedef struct tw_pack_try {
     tw_layout layout;
     tw_kinds kinds;
     tw_rows rows; /* what the layout was made of */
-    bool counted; /* the rest is worked out when needed */
-    int64_t cuts, stops;
-    int lengths;
+    bool priced;  /* else `pay` is worked out when needed */
+    tw_pay pay;
 } tw_pack_try;
 
 /* The best of several layouts of the pieces with take[i] != 0 (bits: the ways it may lie),

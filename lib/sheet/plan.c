@@ -20,18 +20,14 @@ static tw_code look_up(const tw_run *run, tw_error *error) {
 static tw_code solve(tw_arena *arena, tw_plan_data *plan, const tw_run *run, tw_paper_work *work,
                      tw_error *error) {
     const tw_job_data *job = plan->job;
-    const tw_trimmer *trimmer = &job->trimmer;
-    tw_trimmer_limits limits = {
-        .longest_cut = trimmer->has_longest_cut ? trimmer->longest_cut : 0,
-        .farthest_stop = trimmer->has_farthest_stop ? trimmer->farthest_stop : 0,
-    };
+    const tw_trimmer_limits *limits = &work->problem.settings.trimmer;
     tw_code code = tw_layout_make(arena, &work->problem, &work->layout, error);
     if (code == TW_OK && job->steps >= TW_STEPS_THOROUGH && work->layout.stopped_early)
         plan->stopped_early = true;
     if (code == TW_OK && !plan->stopped_early)
         code = look_up(run, error);
     if (code == TW_OK)
-        code = tw_cuts_make(arena, &work->problem, &work->layout, &limits, &work->cuts, error);
+        code = tw_cuts_make(arena, &work->problem, &work->layout, limits, &work->cuts, error);
     if (code == TW_OK)
         code = tw_referee_check(&work->problem, &work->layout, &work->cuts, error);
     return code;

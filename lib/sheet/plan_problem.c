@@ -100,6 +100,13 @@ static void add_strips(const tw_job_data *job, tw_paper_work *work, const tw_pie
     work->problem.settings.strip_tail = paper->tail + offset + job->marks.length;
 }
 
+static tw_trimmer_limits limits_of(const tw_trimmer *trimmer) {
+    return (tw_trimmer_limits){
+        .longest_cut = trimmer->has_longest_cut ? trimmer->longest_cut : 0,
+        .farthest_stop = trimmer->has_farthest_stop ? trimmer->farthest_stop : 0,
+    };
+}
+
 static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *paper,
                                       const tw_run *run) {
     return (tw_layout_settings){
@@ -109,6 +116,7 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
         .stages = job->stages,
         .steps = job->steps,
         .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES,
+        .trimmer = limits_of(&job->trimmer),
         .run = run,
     };
 }

@@ -88,6 +88,7 @@ static inline tw_code laying_try(laying *l) {
     l->arena = tw_arena_new(&l->allocator, 0);
     if (l->arena == NULL)
         return TW_MEMORY;
+    l->problem.settings.trimmer = l->limits;
     tw_code code = tw_layout_make(l->arena, &l->problem, &l->layout, &l->error);
     if (code == TW_OK)
         code = tw_cuts_make(l->arena, &l->problem, &l->layout, &l->limits, &l->cuts, &l->error);
