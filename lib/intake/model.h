@@ -119,7 +119,18 @@ typedef struct tw_trimmer {
     tw_nm longest_cut, farthest_stop, narrowest_strip;
 } tw_trimmer;
 
-typedef enum tw_colour_mode { TW_COLOUR_AUTO, TW_COLOUR_TAG } tw_colour_mode;
+typedef enum tw_colour_mode { TW_COLOUR_AUTO, TW_COLOUR_TAG, TW_COLOUR_CONVERT } tw_colour_mode;
+
+/* How colours the paper cannot show are brought in (ICC.1, 0.4). Absolute is for proofs alone: on a
+ * print it would tint the picture beside its border. */
+typedef enum tw_intent {
+    TW_INTENT_UNSET,
+    TW_INTENT_AUTO, /* relative, or perceptual where much is out of gamut */
+    TW_PERCEPTUAL,
+    TW_RELATIVE,
+    TW_SATURATION,
+    TW_ABSOLUTE
+} tw_intent;
 
 /* Facts about an image file, found without decoding pixels. */
 typedef enum tw_image_format { TW_PNG, TW_JPEG } tw_image_format;

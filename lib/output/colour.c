@@ -1,0 +1,106 @@
+/*
+ * One transform from profile to profile (colour.h). Only pixels and plain L*a*b* values pass this
+ * door; lcms2's handles stay behind it.
+ */
+#include "output/colour_inside.h"
+
+#include <string.h>
+
+struct tw_colour {
+    const tw_allocator *allocator;
+    tw_cms cms;
+    cmsHTRANSFORM transform;
+    int channels;
+};
+
+static int channels_of(cmsHPROFILE profile) {
+    return (int)cmsChannelsOf(cmsGetColorSpace(profile));
+}
+
+/* lcms2's word for how pixels of this profile lie in memory. */
+static cmsUInt32Number format_of(cmsHPROFILE profile, int bits, bool swapped) {
+    cmsColorSpaceSignature space = cmsGetColorSpace(profile);
+    if (space == cmsSigLabData)
+        return TYPE_Lab_DBL;
+    return COLORSPACE_SH((cmsUInt32Number)_cmsLCMScolorSpace(space)) |
+           CHANNELS_SH((cmsUInt32Number)channels_of(profile)) | BYTES_SH(bits == 8 ? 1U : 2U) |
+           ENDIAN16_SH(swapped ? 1U : 0U);
+}
+
+static bool is_little_endian(void) {
+    const uint16_t one = 1;
+    unsigned char first;
+    memcpy(&first, &one, 1);
+    return first == 1;
+}
+
+/* ICC.1's numbers are the enumeration's. */
+static cmsUInt32Number number_of(tw_intent intent) {
+    switch (intent) {
+    case TW_PERCEPTUAL:
+        return INTENT_PERCEPTUAL;
+    case TW_SATURATION:
+        return INTENT_SATURATION;
+    case TW_ABSOLUTE:
+        return INTENT_ABSOLUTE_COLORIMETRIC;
+    default:
+        return INTENT_RELATIVE_COLORIMETRIC;
+    }
+}
+
+/* No cache, so that threads may share the transform; no optimising: see colour.h. */
+static tw_code make(tw_colour *colour, const tw_colour_way *way, tw_error *error) {
+    cmsUInt32Number flags = cmsFLAGS_NOCACHE | cmsFLAGS_NOOPTIMIZE;
+    cmsHPROFILE from = tw_cms_profile(&colour->cms, way->from);
+    cmsHPROFILE to = tw_cms_profile(&colour->cms, way->to);
+    if (way->black_point)
+        flags |= cmsFLAGS_BLACKPOINTCOMPENSATION;
+    if (from != NULL && to != NULL) {
+        colour->channels = channels_of(to);
+        colour->transform = cmsCreateTransformTHR(
+            colour->cms.context, from,
+            format_of(from, way->bits_in == 8 ? 8 : 16, way->bits_in == 16 && is_little_endian()),
+            to, format_of(to, 16, false), number_of(way->intent), flags);
+    }
+    if (from != NULL)
+        (void)cmsCloseProfile(from);
+    if (to != NULL)
+        (void)cmsCloseProfile(to);
+    return colour->transform != NULL && !colour->cms.out_of_memory
+               ? TW_OK
+               : tw_cms_fail(&colour->cms, "the profile", error);
+}
+
+tw_code tw_colour_open(const tw_allocator *allocator, const tw_colour_way *way, tw_colour **out,
+                       tw_error *error) {
+    tw_colour *colour = tw_block_new(allocator, sizeof *colour);
+    *out = NULL;
+    if (colour == NULL)
+        return tw_no_memory(error);
+    colour->allocator = allocator;
+    tw_code code =
+        tw_cms_start(&colour->cms, allocator) ? make(colour, way, error) : tw_no_memory(error);
+    if (code == TW_OK)
+        *out = colour;
+    else
+        tw_colour_close(colour);
+    return code;
+}
+
+void tw_colour_close(tw_colour *colour) {
+    if (colour == NULL)
+        return;
+    if (colour->transform != NULL)
+        cmsDeleteTransform(colour->transform);
+    tw_cms_end(&colour->cms);
+    tw_block_free(colour->allocator, colour);
+}
+
+int tw_colour_channels(const tw_colour *colour) {
+    return colour->channels;
+}
+
+void tw_colour_run(const tw_colour *colour, const void *in, void *out, size_t count) {
+    const size_t most = (size_t)1 << 30;
+    cmsDoTransform(colour->transform, in, out, (cmsUInt32Number)(count < most ? count : most));
+}

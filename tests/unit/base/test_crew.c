@@ -1,0 +1,34 @@
+/* Every part is done once, with any number of threads. */
+#include "testing.h"
+
+#include "base/crew.h"
+
+enum { PARTS = 1000 };
+
+static void count_part(void *context, size_t index) {
+    int *done = context;
+    done[index]++;
+}
+
+static void every_part_once(void **state) {
+    (void)state;
+    static const int threads[] = {-1, 1, 2, 3, 64, 1000};
+    for (size_t t = 0; t < sizeof threads / sizeof threads[0]; t++)
+        for (size_t count = 0; count <= PARTS; count += 250) {
+            int done[PARTS + 1] = {0};
+            tw_crew_each(threads[t], count, count_part, done);
+            for (size_t i = 0; i <= PARTS; i++)
+                assert_int_equal(done[i], i < count);
+        }
+}
+
+static void there_is_a_core(void **state) {
+    (void)state;
+    assert_in_range(tw_crew_cores(), 1, TW_CREW_MOST);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(every_part_once),
+                                       cmocka_unit_test(there_is_a_core)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
