@@ -4,12 +4,6 @@
  */
 #include "output/pixels.h"
 
-#include <unistd.h>
-
-#include "base/limits.h"
-
-enum { WINDOW = 256 << 10 };
-
 bool tw_pixels_are_decoded(const tw_image *image) {
     return image->format == TW_PNG && (image->interlaced || image->alpha || image->transparent_key);
 }
@@ -33,22 +27,6 @@ static const tw_pixels_road *choose(const tw_image *image) {
     return tw_pixels_are_decoded(image) ? &tw_pixels_rows_road : &tw_pixels_png_road;
 }
 
-static tw_code open_file(tw_pixels *pixels, tw_error *error) {
-    int64_t size = 0;
-    tw_code code = tw_file_open(pixels->image->path, &pixels->descriptor, &size, error);
-    if (code != TW_OK)
-        return code;
-    if (size != pixels->image->bytes)
-        return tw_fail(error, TW_INPUT, "image-changed",
-                       "the file was %lld bytes long when it was looked at and is %lld now",
-                       (long long)pixels->image->bytes, (long long)size);
-    pixels->window = tw_block_new(pixels->allocator, WINDOW);
-    if (pixels->window == NULL)
-        return tw_no_memory(error);
-    tw_source_start(&pixels->source, pixels->descriptor, size, pixels->window, WINDOW);
-    return TW_OK;
-}
-
 tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_pixels **out,
                        tw_pixels_form *form, tw_error *error) {
     tw_pixels *pixels = tw_block_new(allocator, sizeof *pixels);
@@ -62,11 +40,9 @@ tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_
         return tw_no_memory(error);
     pixels->allocator = allocator;
     pixels->image = image;
-    pixels->descriptor = -1;
+    pixels->file.descriptor = -1;
     pixels->road = choose(image);
-    tw_code code = open_file(pixels, error);
-    if (code == TW_OK)
-        code = pixels->road->open(pixels, form, error);
+    tw_code code = pixels->road->open(pixels, form, error);
     if (code == TW_OK) {
         *out = pixels;
         return TW_OK;
@@ -88,6 +64,8 @@ tw_code tw_pixels_pull(tw_pixels *pixels, unsigned char *bytes, size_t room, siz
     if (pixels->failed != TW_OK)
         tw_fail_at(error, pixels->image->path, 0, 0);
     pixels->ended = *got == 0;
+    if (pixels->failed == TW_OK && pixels->ended && pixels->file.descriptor >= 0)
+        pixels->failed = tw_image_file_same(&pixels->file, error);
     return pixels->failed;
 }
 
@@ -95,9 +73,7 @@ void tw_pixels_close(tw_pixels *pixels) {
     if (pixels == NULL)
         return;
     pixels->road->close(pixels);
-    if (pixels->descriptor >= 0)
-        (void)close(pixels->descriptor);
-    tw_block_free(pixels->allocator, pixels->window);
+    tw_image_file_close(&pixels->file);
     tw_block_free(pixels->allocator, pixels);
 }
 

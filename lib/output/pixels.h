@@ -6,11 +6,10 @@
 #ifndef TW_OUTPUT_PIXELS_H
 #define TW_OUTPUT_PIXELS_H
 
-#include "intake/source.h"
-#include "output/output.h"
+#include "output/image_file.h"
 
 typedef struct tw_pixels_road {
-    /* Fill the form and start; what it takes hangs on pixels->own. */
+    /* Fill the form and start; what it takes hangs on pixels->own and pixels->file. */
     tw_code (*open)(tw_pixels *pixels, tw_pixels_form *form, tw_error *error);
     tw_code (*pull)(tw_pixels *pixels, unsigned char *bytes, size_t room, size_t *got,
                     tw_error *error);
@@ -22,9 +21,7 @@ struct tw_pixels {
     const tw_pixels_road *road;
     const tw_allocator *allocator;
     const tw_image *image;
-    int descriptor;
-    tw_source source; /* from the file's start */
-    unsigned char *window;
+    tw_image_file file; /* of the roads that let its bytes through; descriptor -1: not open */
     void *own;
     bool ended;
     tw_code failed; /* a road is not taken up again after a failure */

@@ -19,7 +19,7 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     form->invert = image->inverted_cmyk;
     form->colour_transform = image->colour_transform;
     form->road = "passes through untouched";
-    return TW_OK;
+    return tw_image_file_open(&pixels->file, pixels->allocator, image, error);
 }
 
 static tw_code check_same(const tw_jpeg_watch *watch, const tw_image *image, tw_error *error) {
@@ -37,9 +37,9 @@ static tw_code pull(tw_pixels *pixels, unsigned char *bytes, size_t room, size_t
     while (*got < room && !watch->ended) {
         const unsigned char *some;
         size_t count, used;
-        if (tw_source_left(&pixels->source) == 0)
+        if (tw_source_left(&pixels->file.source) == 0)
             return tw_jpeg_watch_end(watch, error);
-        tw_code code = tw_source_take(&pixels->source, room - *got, &some, &count, error);
+        tw_code code = tw_source_take(&pixels->file.source, room - *got, &some, &count, error);
         if (code == TW_OK)
             code = tw_jpeg_watch_bytes(watch, some, count, &used, error);
         if (code == TW_OK)

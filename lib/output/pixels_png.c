@@ -41,8 +41,10 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     png_road *own = pixels->own = tw_block_new(pixels->allocator, sizeof *own);
     if (own == NULL)
         return tw_no_memory(error);
-    own->chunk.source = pixels->source;
-    tw_code code = check_same(own, image, error);
+    tw_code code = tw_image_file_open(&pixels->file, pixels->allocator, image, error);
+    own->chunk.source = pixels->file.source;
+    if (code == TW_OK)
+        code = check_same(own, image, error);
     if (code != TW_OK)
         return code;
     own->chunk.source.at = image->data_at;

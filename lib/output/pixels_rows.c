@@ -1,19 +1,18 @@
 /*
- * The decoding road: interlaced PNGs and those with anything transparent. Row by row: libpng,
- * paper white, for interlaced images by way of the passes' file, samples under 8 bits put
- * together again, packed. 16 bits stay 16.
+ * The decoding road: rows (rows.h), paper white under what is partly transparent, samples under 8
+ * bits put together again, packed. 16 bits stay 16.
  */
 #include "output/pixels_rows.h"
 
 #include <string.h>
 
+#include "output/rows.h"
+
 typedef struct rows_road {
-    tw_png_rows *png;
-    tw_paper_light *light; /* NULL: nothing is transparent */
-    tw_passes *passes;     /* NULL: not interlaced */
+    tw_rows *rows;
     tw_flate *flate;
     unsigned char *row;
-    uint32_t y; /* rows given to flate */
+    bool done; /* the end was looked at */
 } rows_road;
 
 static const char *say_road(const tw_image *image) {
@@ -25,36 +24,39 @@ static const char *say_road(const tw_image *image) {
     return "partly transparent: laid on paper white in linear light (sRGB curve), packed again";
 }
 
-static size_t sample_bytes(const tw_image *image) {
-    return tw_pixels_bits(image) == 16 ? 2 : 1;
-}
-
 static size_t packed_row(const tw_image *image) {
     size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
     return (image->width * bits + 7) / 8;
 }
 
+/* A PNG's numbers and few bits go in as they are; what is transparent lies on paper. */
+static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
+    const tw_image *image = pixels->image;
+    const tw_allocator *allocator = pixels->allocator;
+    tw_rows *laid = NULL;
+    tw_code code = image->format == TW_PNG
+                       ? tw_rows_png_open(allocator, image, true, &own->rows, error)
+                       : tw_rows_open(allocator, image, &own->rows, error);
+    if (code != TW_OK || own->rows->form.alpha == TW_ALPHA_NONE)
+        return code;
+    code = tw_paper_rows(allocator, own->rows, &laid, error);
+    if (code == TW_OK)
+        own->rows = laid;
+    return code;
+}
+
 static tw_code take_parts(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_image *image = pixels->image;
-    size_t unit = (size_t)tw_pixels_channels(image) * sample_bytes(image);
     bool filtered = !image->palette && tw_pixels_bits(image) >= 8;
     filtered |= image->alpha; /* palettes with alpha have become colours */
-    own->row = tw_block_new(pixels->allocator, tw_png_row_bytes(image));
+    tw_code code = open_rows(pixels, own, error);
+    if (code != TW_OK)
+        return code;
+    own->row = tw_block_new(pixels->allocator, own->rows->form.row_bytes);
     if (own->row == NULL)
         return tw_no_memory(error);
-    if (image->alpha || image->transparent_key) {
-        own->light = tw_paper_light_new(pixels->allocator, tw_pixels_bits(image));
-        if (own->light == NULL)
-            return tw_no_memory(error);
-    }
-    tw_code code = tw_png_rows_open(pixels->allocator, &pixels->source, image, &own->png, error);
-    if (code == TW_OK)
-        code = tw_flate_new(pixels->allocator, packed_row(image), filtered ? unit : 0, &own->flate,
-                            error);
-    if (code == TW_OK && image->interlaced)
-        code = tw_passes_new(pixels->allocator, image->width, image->height, unit, &own->passes,
-                             error);
-    return code;
+    return tw_flate_new(pixels->allocator, packed_row(image),
+                        filtered ? own->rows->form.pixel_bytes : 0, &own->flate, error);
 }
 
 static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *error) {
@@ -68,27 +70,6 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
         memcpy(form->palette, image->palette_bytes, (size_t)image->palette_size * 3);
     }
     return take_parts(pixels, own, error);
-}
-
-/* One decoded row of `columns` pixels, transparency laid on paper. */
-static tw_code decode_row(tw_pixels *pixels, uint32_t columns, tw_error *error) {
-    rows_road *own = pixels->own;
-    tw_code code = tw_png_rows_next(own->png, own->row, error);
-    if (code == TW_OK && own->light != NULL)
-        tw_paper_light_row(own->light, own->row, columns, tw_pixels_channels(pixels->image));
-    return code;
-}
-
-/* All seven passes into their file, before the first whole row can be had. */
-static tw_code decode_passes(tw_pixels *pixels, tw_error *error) {
-    rows_road *own = pixels->own;
-    tw_code code = TW_OK;
-    while (code == TW_OK && tw_passes_want(own->passes) > 0) {
-        code = decode_row(pixels, tw_passes_want(own->passes), error);
-        if (code == TW_OK)
-            code = tw_passes_put(own->passes, own->row, error);
-    }
-    return code == TW_OK ? tw_png_rows_end(own->png, error) : code;
 }
 
 /* Samples of 1, 2 or 4 bits stand a byte each after decoding: put them together, first one in
@@ -106,38 +87,29 @@ static void put_together(unsigned char *row, uint32_t count, int bits) {
 static tw_code next_row(tw_pixels *pixels, tw_error *error) {
     rows_road *own = pixels->own;
     const tw_image *image = pixels->image;
-    tw_code code = TW_OK;
-    if (own->passes != NULL && own->y == 0)
-        code = decode_passes(pixels, error);
-    if (code == TW_OK && own->passes != NULL)
-        code = tw_passes_row(own->passes, own->y, own->row, error);
-    else if (code == TW_OK)
-        code = decode_row(pixels, image->width, error);
+    tw_code code = tw_rows_next(own->rows, own->row, error);
     if (code != TW_OK)
         return code;
     if (tw_pixels_bits(image) < 8)
         put_together(own->row, image->width, tw_pixels_bits(image));
-    own->y++;
     return tw_flate_row(own->flate, own->row, error);
 }
 
-static tw_code finish(tw_pixels *pixels, tw_error *error) {
-    rows_road *own = pixels->own;
-    tw_code code = own->passes == NULL ? tw_png_rows_end(own->png, error) : TW_OK;
+static tw_code finish(rows_road *own, tw_error *error) {
     tw_flate_end(own->flate);
-    own->y++;
-    return code;
+    own->done = true;
+    return tw_rows_end(own->rows, error);
 }
 
 static tw_code pull(tw_pixels *pixels, unsigned char *bytes, size_t room, size_t *got,
                     tw_error *error) {
     rows_road *own = pixels->own;
-    uint32_t height = pixels->image->height;
     for (;;) {
         tw_code code = tw_flate_pull(own->flate, bytes, room, got, error);
-        if (code != TW_OK || *got > 0 || own->y > height)
+        if (code != TW_OK || *got > 0 || own->done)
             return code;
-        code = own->y < height ? next_row(pixels, error) : finish(pixels, error);
+        bool more = own->rows->y < own->rows->form.height;
+        code = more ? next_row(pixels, error) : finish(own, error);
         if (code != TW_OK)
             return code;
     }
@@ -147,9 +119,7 @@ static void close_road(tw_pixels *pixels) {
     rows_road *own = pixels->own;
     if (own == NULL)
         return;
-    tw_png_rows_close(own->png);
-    tw_paper_light_free(pixels->allocator, own->light);
-    tw_passes_free(own->passes);
+    tw_rows_close(own->rows);
     tw_flate_free(own->flate);
     tw_block_free(pixels->allocator, own->row);
     tw_block_free(pixels->allocator, own);

@@ -1,0 +1,30 @@
+/*
+ * An image file held open while its pixels are read: the file whose facts were seen, a window on
+ * it, and how it stood at the start, so that a change while it is read is noticed at the end.
+ */
+#ifndef TW_OUTPUT_IMAGE_FILE_H
+#define TW_OUTPUT_IMAGE_FILE_H
+
+#include <time.h>
+
+#include "intake/source.h"
+#include "output/output.h"
+
+typedef struct tw_image_file {
+    const tw_allocator *allocator;
+    const tw_image *image;
+    int descriptor;
+    tw_source source; /* from the file's start */
+    unsigned char *window;
+    struct timespec modified; /* when opened */
+} tw_image_file;
+
+/* Open image->path, which must be as long as it was when its facts were read (else TW_INPUT
+ * "image-changed"). Close it also after a failure. `image` must outlive it. */
+TW_USE_RESULT tw_code tw_image_file_open(tw_image_file *file, const tw_allocator *allocator,
+                                         const tw_image *image, tw_error *error);
+/* After the last byte: TW_INPUT "image-changed" when the file is not as it was when opened. */
+TW_USE_RESULT tw_code tw_image_file_same(const tw_image_file *file, tw_error *error);
+void tw_image_file_close(tw_image_file *file);
+
+#endif

@@ -1,0 +1,37 @@
+/* The door to decoded rows: which decoder, and what holds for all of them (see rows.h). */
+#include "output/rows.h"
+
+tw_code tw_rows_open(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
+                     tw_error *error) {
+    *out = NULL;
+    tw_code code = image->format == TW_JPEG ? tw_rows_jpeg_open(allocator, image, out, error)
+                                            : tw_rows_png_open(allocator, image, false, out, error);
+    if (code != TW_OK)
+        tw_fail_at(error, image->path, 0, 0);
+    return code;
+}
+
+tw_code tw_rows_next(tw_rows *rows, unsigned char *row, tw_error *error) {
+    if (rows->y >= rows->form.height)
+        return tw_fail(error, TW_BUG, "bug", "a row is asked for after the last one");
+    tw_code code = rows->kind->next(rows, row, error);
+    rows->y += code == TW_OK;
+    return code;
+}
+
+tw_code tw_rows_end(tw_rows *rows, tw_error *error) {
+    if (rows->y != rows->form.height)
+        return tw_fail(error, TW_BUG, "bug", "the end is asked for before the last row");
+    return rows->kind->end(rows, error);
+}
+
+void tw_rows_close(tw_rows *rows) {
+    if (rows != NULL)
+        rows->kind->close(rows);
+}
+
+void tw_rows_form_finish(tw_rows_form *form) {
+    size_t samples = (size_t)form->channels + (form->alpha != TW_ALPHA_NONE);
+    form->pixel_bytes = samples * (form->bits == 16 ? 2 : 1);
+    form->row_bytes = form->width * form->pixel_bytes;
+}

@@ -1,0 +1,87 @@
+/*
+ * An image as decoded rows: in the order stored, top to bottom, each once, in memory that does
+ * not grow with the picture's height (a progressive JPEG's coefficients excepted, under a limit).
+ *
+ *   tw_rows_open            what decodes: rows_png.c, rows_jpeg.c, rows_tiff.c
+ *   tw_rows_next ... _end   pull the rows, then what stands after them
+ *   tw_rows_close
+ *
+ * A stage that changes rows (onto paper, converted, resampled) is a tw_rows, too: a struct that
+ * begins with one, keeps the tw_rows it pulls from, and closes it when it is closed. Stages are
+ * made by functions of the form
+ *
+ *   tw_code tw_X_rows(const tw_allocator *, tw_rows *from, ..., tw_rows **out, tw_error *)
+ *
+ * which own `from` on success alone. The decoding road (pixels_rows.c) strings them together and
+ * packs what comes out.
+ */
+#ifndef TW_OUTPUT_ROWS_H
+#define TW_OUTPUT_ROWS_H
+
+#include "output/output.h"
+
+typedef enum tw_rows_alpha {
+    TW_ALPHA_NONE,
+    TW_ALPHA_STRAIGHT,  /* colours as they are, alpha beside them (PNG; TIFF unassociated) */
+    TW_ALPHA_MULTIPLIED /* colours were multiplied by alpha, as code values (TIFF associated) */
+} tw_rows_alpha;
+
+/*
+ * Samples of a pixel lie together: the colours, then alpha where there is one. 16 bits are two
+ * bytes, the high one first, as PNG and PDF have them. 0 is black in grey and RGB and no ink in
+ * CMYK, whatever the file stores (white-is-zero and Adobe's inverted CMYK are undone); palettes
+ * are opened out to their colours, samples under 8 bits scaled to 8 (0 and 255 at the ends).
+ */
+typedef struct tw_rows_form {
+    uint32_t width, height; /* as stored: orientation is not applied */
+    tw_image_space space;
+    int channels; /* colours alone: 1, 3 or 4 */
+    tw_rows_alpha alpha;
+    int bits; /* 8 or 16 */
+    size_t pixel_bytes, row_bytes;
+} tw_rows_form;
+
+typedef struct tw_rows tw_rows;
+
+typedef struct tw_rows_kind {
+    tw_code (*next)(tw_rows *rows, unsigned char *row, tw_error *error);
+    tw_code (*end)(tw_rows *rows, tw_error *error);
+    void (*close)(tw_rows *rows);
+} tw_rows_kind;
+
+struct tw_rows {
+    const tw_rows_kind *kind;
+    tw_rows_form form;
+    uint32_t y; /* rows given so far; kept by tw_rows_next */
+};
+
+/* What a damaged row, an unreadable or a changed file says: TW_DAMAGED, TW_IO or TW_INPUT with the
+ * file's path in `error`. `image` must outlive the rows. */
+TW_USE_RESULT tw_code tw_rows_open(const tw_allocator *allocator, const tw_image *image,
+                                   tw_rows **out, tw_error *error);
+/* The next row into `row`, which has room for form.row_bytes. */
+TW_USE_RESULT tw_code tw_rows_next(tw_rows *rows, unsigned char *row, tw_error *error);
+/* After the last row: checks what follows it (check sums, end marks), and that the file is still
+ * the one that was opened. */
+TW_USE_RESULT tw_code tw_rows_end(tw_rows *rows, tw_error *error);
+void tw_rows_close(tw_rows *rows); /* at any time; NULL allowed */
+
+/* Set pixel_bytes and row_bytes from the other fields. */
+void tw_rows_form_finish(tw_rows_form *form);
+
+/* ---- stages */
+
+/* Alpha onto paper white. `from` has alpha (straight). */
+TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, tw_rows **out,
+                                    tw_error *error);
+
+/* ---- the decoders, for rows.c and the decoding road */
+
+/* `stored`: palettes stay numbers and samples under 8 bits stay unscaled, each a byte (so that
+ * they can be packed as they were); form.channels is 1 and form.bits 8 then. */
+TW_USE_RESULT tw_code tw_rows_png_open(const tw_allocator *allocator, const tw_image *image,
+                                       bool stored, tw_rows **out, tw_error *error);
+TW_USE_RESULT tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image,
+                                        tw_rows **out, tw_error *error);
+
+#endif

@@ -1,0 +1,60 @@
+/*
+ * The stage that lays what is partly transparent on paper white (pixels_paper.c says how); rows
+ * without alpha come out.
+ */
+#include <string.h>
+
+#include "output/pixels_rows.h"
+#include "output/rows.h"
+
+typedef struct paper_rows {
+    tw_rows rows;
+    const tw_allocator *allocator;
+    tw_rows *from;
+    tw_paper_light *light;
+    unsigned char *row; /* with alpha */
+} paper_rows;
+
+static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
+    paper_rows *own = (paper_rows *)rows;
+    tw_code code = tw_rows_next(own->from, own->row, error);
+    if (code != TW_OK)
+        return code;
+    tw_paper_light_row(own->light, own->row, rows->form.width, rows->form.channels);
+    memcpy(row, own->row, rows->form.row_bytes);
+    return TW_OK;
+}
+
+static tw_code end(tw_rows *rows, tw_error *error) {
+    return tw_rows_end(((paper_rows *)rows)->from, error);
+}
+
+static void close_rows(tw_rows *rows) {
+    paper_rows *own = (paper_rows *)rows;
+    tw_rows_close(own->from);
+    tw_paper_light_free(own->allocator, own->light);
+    tw_block_free(own->allocator, own->row);
+    tw_block_free(own->allocator, own);
+}
+
+tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, tw_rows **out,
+                      tw_error *error) {
+    static const tw_rows_kind kind = {next, end, close_rows};
+    paper_rows *own = tw_block_new(allocator, sizeof *own);
+    if (own == NULL)
+        return tw_no_memory(error);
+    own->allocator = allocator;
+    own->rows.kind = &kind;
+    own->rows.form = from->form;
+    own->rows.form.alpha = TW_ALPHA_NONE;
+    tw_rows_form_finish(&own->rows.form);
+    own->light = tw_paper_light_new(allocator, from->form.bits);
+    own->row = tw_block_new(allocator, from->form.row_bytes);
+    if (own->light == NULL || own->row == NULL) {
+        close_rows(&own->rows);
+        return tw_no_memory(error);
+    }
+    own->from = from;
+    *out = &own->rows;
+    return TW_OK;
+}
