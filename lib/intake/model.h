@@ -153,9 +153,11 @@ typedef struct tw_image {
     const unsigned char *profile;           /* embedded ICC, NULL = none */
     size_t profile_length;
     const char *profile_description;    /* NULL when none or unreadable */
-    bool says_srgb;                     /* PNG sRGB chunk */
+    bool says_srgb;                     /* PNG sRGB chunk or code points */
     int64_t bytes;                      /* size of the file */
     const char *profile_problem;        /* why an embedded profile is not usable, or NULL */
+    const char *profile_made;           /* of what the profile was built here; NULL: embedded */
+    const char *colour_note;            /* what the file says twice or wrongly of its colours */
     const unsigned char *palette_bytes; /* PNG colour type 3: palette_size times red, green, blue */
     int palette_size;                   /* also set where a PLTE only suggests colours */
     int64_t data_at, data_bytes;        /* PNG: the first IDAT chunk; the payload of them all */

@@ -107,34 +107,6 @@ static tw_code read_density(tw_png_reader *png, tw_error *error) {
     return code;
 }
 
-static tw_code read_srgb(tw_png_reader *png, tw_error *error) {
-    (void)error;
-    png->image->says_srgb |= png->chunk.length == 1;
-    return TW_OK;
-}
-
-/* The third edition's cICP (ITU-T H.273 code points) goes before every other colour chunk.
- * Primaries 1 and transfer 13 are sRGB; the others are film and HDR spaces we cannot tag. */
-static tw_code read_code_points(tw_png_reader *png, tw_error *error) {
-    unsigned char bytes[4];
-    if (png->chunk.length != sizeof bytes)
-        return TW_OK;
-    tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
-    if (code != TW_OK)
-        return code;
-    png->code_points = true;
-    png->image->profile = NULL;
-    png->image->profile_description = NULL;
-    if (bytes[0] == 1 && bytes[1] == 13 && bytes[2] == 0 && bytes[3] == 1) {
-        png->image->says_srgb = true;
-        return TW_OK;
-    }
-    png->image->profile_problem = tw_arena_print(
-        png->arena, "its cICP chunk names colours (primaries %d, transfer %d) that are not read",
-        bytes[0], bytes[1]);
-    return png->image->profile_problem == NULL ? tw_no_memory(error) : TW_OK;
-}
-
 static tw_code read_exif(tw_png_reader *png, tw_error *error) {
     if (png->exif != NULL || png->chunk.length > EXIF_MOST || png->chunk.length == 0)
         return TW_OK;
@@ -169,9 +141,11 @@ static tw_code read_chunk(tw_png_reader *png, tw_error *error) {
     static const struct {
         char type[5];
         tw_code (*read)(tw_png_reader *, tw_error *);
-    } readers[] = {{"PLTE", read_palette},   {"tRNS", read_transparency}, {"pHYs", read_density},
-                   {"sRGB", read_srgb},      {"cICP", read_code_points},  {"eXIf", read_exif},
-                   {"iCCP", tw_png_profile}, {"IDAT", read_data},         {"IEND", read_end}};
+    } readers[] = {
+        {"PLTE", read_palette},       {"tRNS", read_transparency}, {"pHYs", read_density},
+        {"cICP", tw_png_code_points}, {"iCCP", tw_png_profile},    {"sRGB", tw_png_srgb},
+        {"gAMA", tw_png_gamma},       {"cHRM", tw_png_places},     {"eXIf", read_exif},
+        {"IDAT", read_data},          {"IEND", read_end}};
     for (size_t i = 0; i < sizeof readers / sizeof *readers; i++)
         if (strcmp(png->chunk.type, readers[i].type) == 0)
             return readers[i].read(png, error);
@@ -225,6 +199,8 @@ tw_code tw_png_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out
     tw_png_reader png = {.arena = arena, .image = out};
     tw_source_start(&png.chunk.source, descriptor, size, png.window, sizeof png.window);
     tw_code code = walk(&png, error);
+    if (code == TW_OK)
+        code = tw_png_colours(&png, error);
     if (code == TW_OK && png.exif != NULL)
         tw_image_set_exif(out, png.exif, png.exif_length);
     tw_block_free(tw_arena_allocator(arena), png.exif);

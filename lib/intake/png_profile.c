@@ -124,9 +124,8 @@ static tw_code unpack_and_keep(tw_png_reader *png, tw_error *error) {
 }
 
 tw_code tw_png_profile(tw_png_reader *png, tw_error *error) {
-    /* A second profile and one after the image data mean nothing; cICP goes before (third
-     * edition, 4.3). */
-    if (png->has_profile || png->data_began || png->code_points)
+    /* A second profile and one after the image data mean nothing. */
+    if (png->has_profile || png->data_began)
         return TW_OK;
     png->has_profile = true;
     const char *problem = NULL;

@@ -69,6 +69,8 @@ static void say_profile(tw_inspected *seen) {
 
 /* As the PDF writer decides it. */
 static const char *say_colour(tw_arena *arena, const tw_image *image, bool usable) {
+    if (usable && image->profile_made != NULL)
+        return tw_arena_print(arena, "a profile built here from %s", image->profile_made);
     if (usable)
         return "its own profile";
     if (image->profile != NULL || image->profile_problem != NULL)

@@ -87,6 +87,7 @@ static void add_image(tw_buffer *out, const tw_inspected *seen) {
     add_string(out, "colour", seen->colour);
     add_profile(out, seen);
     add_string(out, "profile_problem", image->profile_problem);
+    add_string(out, "colour_note", image->colour_note);
     add_string(out, "road", seen->road);
     add_bool(out, "untouched", seen->form.untouched);
 }

@@ -101,6 +101,8 @@ static void add_image(tw_buffer *out, const tw_inspected *seen) {
     add_density(out, image);
     add_sizes(out, seen);
     add_line(out, "colour", seen->colour);
+    if (image->colour_note != NULL)
+        add_line(out, "but", image->colour_note);
     if (seen->has_profile)
         add_profile(out, seen);
     add_line(out, "into the PDF", seen->road);

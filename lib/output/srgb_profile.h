@@ -6,11 +6,9 @@
 #ifndef TW_OUTPUT_SRGB_PROFILE_H
 #define TW_OUTPUT_SRGB_PROFILE_H
 
-#include "base/text.h"
+#include "intake/icc_make.h"
 
 void tw_srgb_profile(tw_buffer *out);
 void tw_srgb_grey_profile(tw_buffer *out);
-/* Linear light of value i of 0..1023, in 0..65535, rounded to the nearest. */
-unsigned tw_srgb_linear(unsigned i);
 
 #endif

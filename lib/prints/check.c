@@ -12,6 +12,7 @@
 const char *const *tw_acceptable_warnings(void) {
     static const char *const names[] = {
         "border-inside-margin",
+        "colour-doubt",
         "crops-much",
         "doubled-line",
         "lip-over-border",
@@ -25,6 +26,7 @@ const char *const *tw_acceptable_warnings(void) {
         "thin-border",
         "uneven-border",
         "untagged",
+
         NULL,
     };
     return names;

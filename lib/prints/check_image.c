@@ -43,6 +43,10 @@ static const char *assumed(const tw_image *image) {
 
 static tw_code check_tag(const tw_line_check *check) {
     const tw_image *image = check->print->image;
+    if (image->colour_note != NULL)
+        return tw_line_warn(check, "colour-doubt", "save the image again with one colour profile",
+                            "what image \"%s\" says of its colours is in doubt: %s",
+                            check->line->image, image->colour_note);
     if (image->profile_problem != NULL)
         return tw_line_warn(check, "profile-problem", "save the image again with a valid profile",
                             "the colour profile in image \"%s\" is not usable: %s; %s",

@@ -36,3 +36,21 @@ for file in /dev/zero day .; do
     code 4
     tells "not a regular file"
 done
+
+# A PNG of one pixel whose sRGB and gAMA chunks disagree, and one in HDR.
+printf '\211PNG\015\012\032\012\000\000\000\015IHDR\000\000\000\001\000\000\000\001\010\002' >twice.png
+printf '\000\000\000\220wS\336\000\000\000\001sRGB\000\256\316\034\351\000\000\000\004gAMA' >>twice.png
+printf '\000\001\206\2401\350\226_\000\000\000\014IDATx\332c\370\317\300\000\000\003\001\001' >>twice.png
+printf '\000\367\003AC\000\000\000\000IEND\256B`\202' >>twice.png
+printf '\211PNG\015\012\032\012\000\000\000\015IHDR\000\000\000\001\000\000\000\001\010\002' >hdr.png
+printf '\000\000\000\220wS\336\000\000\000\004cICP\011\020\000\001M##\376\000\000\000\014IDA' >>hdr.png
+printf 'Tx\332c\370\317\300\000\000\003\001\001\000\367\003AC\000\000\000\000IEND\256B`\202' >>hdr.png
+run inspect twice.png
+code 0
+mute
+says "sRGB, as the file says"
+says "its sRGB and gAMA chunks contradict each other: sRGB is followed"
+run inspect hdr.png
+code 4
+tells "high dynamic range (its cICP chunk says primaries 9, transfer 16: PQ)"
+tells "as sRGB or Display P3"

@@ -1,7 +1,7 @@
 /*
  * PNG files put together chunk by chunk, right and wrong. Sources: PNG (W3C, second edition)
  * clause 5.3 (chunks and CRC), 5.6 (order), 11.2 and 11.3 (each chunk), Table 11.1 (colour types
- * and depths); the third edition for cICP.
+ * and depths). Colour chunks are in test_png_colour.c.
  */
 #include "testing.h"
 
@@ -356,25 +356,6 @@ static void test_unit_of_density(void **state) {
     }
 }
 
-/* cICP goes before the profile; only sRGB's own code points are understood. */
-static void test_code_points(void **state) {
-    size_t length;
-    unsigned char *icc = make_icc("mntr", "RGB ", 2, "x", &length);
-    begin_small();
-    add("cICP", "\1\15\0\1", 4);
-    add_profile(icc, length, 0);
-    data();
-    add("IEND", NULL, 0);
-    tw_image image = accept(*state);
-    assert_true(image.says_srgb);
-    assert_null(image.profile);
-    begin_small();
-    add_profile(icc, length, 0);
-    add("cICP", "\11\20\0\1", 4);
-    expect_problem(*state, "primaries 9, transfer 16");
-    free(icc);
-}
-
 static int make_arena(void **state) {
     *state = tw_arena_new(NULL, 0);
     return *state == NULL;
@@ -393,7 +374,7 @@ int main(void) {
         TEST(test_palette_rules),      TEST(test_transparency_rules),  TEST(test_unknown_chunks),
         TEST(test_check_sums),         TEST(test_cut_short),           TEST(test_sizes),
         TEST(test_text_mode_transfer), TEST(test_profile_problems),    TEST(test_profile_bomb),
-        TEST(test_profile_cut_short),  TEST(test_code_points),         TEST(test_unit_of_density),
+        TEST(test_profile_cut_short),  TEST(test_unit_of_density),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -204,6 +204,12 @@ static void tags(void **state) {
     f.job->orders[0].accept_count = 1;
     tw_report_start(&f.report, f.arena);
     tw_prints prints = day_prints(&f);
+    prints.images[0].colour_note = "it says two things";
+    assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
+    assert_names(&f, "colour-doubt");
+    assert_warning(&f, "image \"plain.png\" says of its colours is in doubt: it says two things");
+    tw_report_start(&f.report, f.arena);
+    prints.images[0].colour_note = NULL;
     prints.images[0].profile_problem = "the file is cut short";
     assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
     assert_names(&f, "profile-problem");
@@ -328,8 +334,8 @@ static void acceptable(void **state) {
     const char *const *names = tw_acceptable_warnings();
     for (size_t i = 1; names[i] != NULL; i++)
         assert_true(strcmp(names[i - 1], names[i]) < 0);
-    assert_non_null(names[13]);
-    assert_null(names[14]);
+    assert_non_null(names[14]);
+    assert_null(names[15]);
 }
 
 int main(void) {
