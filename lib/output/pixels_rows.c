@@ -10,18 +10,29 @@
 
 typedef struct rows_road {
     tw_rows *rows;
+    tw_tone *tone; /* NULL: no pixels are mixed */
     tw_flate *flate;
     unsigned char *row;
     bool done; /* the end was looked at */
 } rows_road;
 
-static const char *say_road(const tw_image *image) {
-    if (!image->alpha && !image->transparent_key)
-        return "interlaced: decoded and packed again";
-    if (image->interlaced)
-        return "interlaced and partly transparent: decoded, laid on paper white in linear light "
-               "(sRGB curve), packed again";
-    return "partly transparent: laid on paper white in linear light (sRGB curve), packed again";
+static const char *say_road(const tw_image *image, const tw_tone *tone) {
+    static const char *const words[2][4] = {
+        {"partly transparent: laid on paper white in linear light (its own tone curve), packed "
+         "again",
+         "partly transparent: laid on paper white in linear light (sRGB curve), packed again",
+         "partly transparent: laid on paper white in linear light (sRGB curve assumed), packed "
+         "again",
+         "partly transparent: laid on paper without ink, packed again"},
+        {"interlaced and partly transparent: decoded, laid on paper white in linear light (its own "
+         "tone curve), packed again",
+         "interlaced and partly transparent: decoded, laid on paper white in linear light (sRGB "
+         "curve), packed again",
+         "interlaced and partly transparent: decoded, laid on paper white in linear light (sRGB "
+         "curve assumed), packed again",
+         "interlaced and partly transparent: decoded, laid on paper without ink, packed again"}};
+    return tone == NULL ? "interlaced: decoded and packed again"
+                        : words[image->interlaced][tone->source];
 }
 
 static size_t packed_row(const tw_image *image) {
@@ -39,7 +50,9 @@ static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
                        : tw_rows_open(allocator, image, &own->rows, error);
     if (code != TW_OK || own->rows->form.alpha == TW_ALPHA_NONE)
         return code;
-    code = tw_paper_rows(allocator, own->rows, &laid, error);
+    code = tw_tone_new(allocator, image, own->rows->form.bits, &own->tone, error);
+    if (code == TW_OK)
+        code = tw_paper_rows(allocator, own->rows, own->tone, &laid, error);
     if (code == TW_OK)
         own->rows = laid;
     return code;
@@ -64,12 +77,13 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     rows_road *own = pixels->own = tw_block_new(pixels->allocator, sizeof *own);
     if (own == NULL)
         return tw_no_memory(error);
-    form->road = say_road(image);
     if (image->palette && !image->alpha) {
         form->palette_size = image->palette_size;
         memcpy(form->palette, image->palette_bytes, (size_t)image->palette_size * 3);
     }
-    return take_parts(pixels, own, error);
+    tw_code code = take_parts(pixels, own, error);
+    form->road = say_road(image, own->tone);
+    return code;
 }
 
 /* Samples of 1, 2 or 4 bits stand a byte each after decoding: put them together, first one in
@@ -120,6 +134,7 @@ static void close_road(tw_pixels *pixels) {
     if (own == NULL)
         return;
     tw_rows_close(own->rows);
+    tw_tone_free(pixels->allocator, own->tone);
     tw_flate_free(own->flate);
     tw_block_free(pixels->allocator, own->row);
     tw_block_free(pixels->allocator, own);

@@ -7,6 +7,7 @@
 #define TW_OUTPUT_PIXELS_ROWS_H
 
 #include "output/pixels.h"
+#include "output/tone.h"
 
 /* ---- rows out of a PNG: samples of one byte (or two, big-endian), alpha last */
 
@@ -25,18 +26,12 @@ void tw_png_rows_close(tw_png_rows *rows); /* NULL allowed */
 int tw_png_row_samples(const tw_image *image);
 size_t tw_png_row_bytes(const tw_image *image);
 
-/* ---- alpha onto paper white */
+/* ---- alpha onto paper white, in light (tone.h) */
 
-typedef struct tw_paper_light tw_paper_light;
-
-/* Tables for samples of 8 or 16 bits. NULL: no memory. */
-tw_paper_light *tw_paper_light_new(const tw_allocator *allocator, int bits);
-void tw_paper_light_free(const tw_allocator *allocator, tw_paper_light *light);
-/* One sample of `colour` under `alpha`, both 0 .. 2^bits - 1. */
-uint32_t tw_paper_light_mix(const tw_paper_light *light, uint32_t colour, uint32_t alpha);
+/* One sample of `colour` under `alpha`, both 0 .. tone->most. */
+uint32_t tw_paper_mix(const tw_tone *tone, int channel, uint32_t colour, uint32_t alpha);
 /* A row in place: `count` pixels of `channels` samples and alpha become pixels without it. */
-void tw_paper_light_row(const tw_paper_light *light, unsigned char *row, uint32_t count,
-                        int channels);
+void tw_paper_row(const tw_tone *tone, unsigned char *row, uint32_t count, int channels);
 
 /* ---- interlacing undone, by way of an unlinked temporary file */
 

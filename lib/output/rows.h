@@ -19,6 +19,7 @@
 #define TW_OUTPUT_ROWS_H
 
 #include "output/output.h"
+#include "output/tone.h"
 
 typedef enum tw_rows_alpha {
     TW_ALPHA_NONE,
@@ -71,9 +72,10 @@ void tw_rows_form_finish(tw_rows_form *form);
 
 /* ---- stages */
 
-/* Alpha onto paper white. `from` has alpha (straight). */
-TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, tw_rows **out,
-                                    tw_error *error);
+/* Alpha onto paper white. `from` has alpha (straight); `tone` is the image's, of from's bits, and
+ * outlives the rows. */
+TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from,
+                                    const tw_tone *tone, tw_rows **out, tw_error *error);
 
 /* ---- the decoders, for rows.c and the decoding road */
 

@@ -11,7 +11,7 @@ typedef struct paper_rows {
     tw_rows rows;
     const tw_allocator *allocator;
     tw_rows *from;
-    tw_paper_light *light;
+    const tw_tone *tone;
     unsigned char *row; /* with alpha */
 } paper_rows;
 
@@ -20,7 +20,7 @@ static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     tw_code code = tw_rows_next(own->from, own->row, error);
     if (code != TW_OK)
         return code;
-    tw_paper_light_row(own->light, own->row, rows->form.width, rows->form.channels);
+    tw_paper_row(own->tone, own->row, rows->form.width, rows->form.channels);
     memcpy(row, own->row, rows->form.row_bytes);
     return TW_OK;
 }
@@ -32,13 +32,12 @@ static tw_code end(tw_rows *rows, tw_error *error) {
 static void close_rows(tw_rows *rows) {
     paper_rows *own = (paper_rows *)rows;
     tw_rows_close(own->from);
-    tw_paper_light_free(own->allocator, own->light);
     tw_block_free(own->allocator, own->row);
     tw_block_free(own->allocator, own);
 }
 
-tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, tw_rows **out,
-                      tw_error *error) {
+tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, const tw_tone *tone,
+                      tw_rows **out, tw_error *error) {
     static const tw_rows_kind kind = {next, end, close_rows};
     paper_rows *own = tw_block_new(allocator, sizeof *own);
     if (own == NULL)
@@ -48,9 +47,9 @@ tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, tw_rows **ou
     own->rows.form = from->form;
     own->rows.form.alpha = TW_ALPHA_NONE;
     tw_rows_form_finish(&own->rows.form);
-    own->light = tw_paper_light_new(allocator, from->form.bits);
+    own->tone = tone;
     own->row = tw_block_new(allocator, from->form.row_bytes);
-    if (own->light == NULL || own->row == NULL) {
+    if (own->row == NULL) {
         close_rows(&own->rows);
         return tw_no_memory(error);
     }

@@ -21,6 +21,7 @@ typedef struct made_png {
     bool transparent;              /* with tRNS */
     uint32_t density_x, density_y; /* pHYs, per metre; 0 = none */
     bool srgb;
+    int gamma;                    /* gAMA, 100 000ths; 0 = none */
     const unsigned char *profile; /* iCCP; must please libpng */
     uint32_t profile_length;
     const unsigned char *exif; /* eXIf */

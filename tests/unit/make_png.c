@@ -96,6 +96,8 @@ static void set_chunks(png_structp png, png_infop info, const made_png *what) {
         set_key(png, info, what);
     if (what->density_x > 0)
         png_set_pHYs(png, info, what->density_x, what->density_y, PNG_RESOLUTION_METER);
+    if (what->gamma > 0)
+        png_set_gAMA_fixed(png, info, what->gamma);
     if (what->srgb)
         png_set_sRGB(png, info, PNG_sRGB_INTENT_PERCEPTUAL);
     if (what->profile != NULL)
