@@ -80,8 +80,12 @@ static unsigned light_of(const tw_icc_recipe *recipe, unsigned i) {
 
 static void add_curve(const tw_icc_recipe *recipe, tw_buffer *out) {
     unsigned char bytes[2];
+    bool straight =
+        recipe->up > 0 && recipe->up == recipe->down; /* no entry: a straight line, exactly */
     add(out, "curv\0\0\0\0", 8);
-    add32(out, CURVE);
+    add32(out, straight ? 0 : CURVE);
+    if (straight)
+        return;
     for (unsigned i = 0; i < CURVE; i++) {
         put16(bytes, light_of(recipe, i));
         add(out, bytes, 2);

@@ -61,7 +61,7 @@ static bool read_parametric(const unsigned char *data, size_t size, tw_curve *ou
         out->parts.e = numbers[5];
         out->parts.f = numbers[6];
     } else if (out->parts.a != 0 && type > 0) {
-        int64_t begins = -((int64_t)out->parts.b << 16) / out->parts.a;
+        int64_t begins = -((int64_t)out->parts.b * 65536) / out->parts.a;
         out->parts.d = begins < 0 ? 0 : begins > 1 << 17 ? 1 << 17 : (int32_t)begins;
     }
     return numbers[0] > 0;
@@ -99,14 +99,14 @@ static uint32_t srgb_light(uint32_t over, uint32_t under) {
 
 /* s15Fixed16 times a value, 16 + 44 bits behind the point. */
 static wide times(int32_t number, uint32_t over, uint32_t under) {
-    return (((wide)number << 44) * over) / under;
+    return (number * ((wide)1 << 44) * over) / under;
 }
 
 static uint32_t power_light(const tw_curve_parts *p, uint32_t over, uint32_t under) {
     wide longer = (wide)1 << (TW_TONE_BITS - 16); /* s15Fixed16 to light */
-    if ((int64_t)over << 16 < (int64_t)p->d * under)
+    if ((int64_t)over * 65536 < (int64_t)p->d * under)
         return within((times(p->c, over, under) >> (60 - TW_TONE_BITS)) + p->f * longer);
-    wide base = times(p->a, over, under) + ((wide)p->b << 44);
+    wide base = times(p->a, over, under) + p->b * ((wide)1 << 44);
     if (base < 0)
         base = 0;
     if (base >> 63 != 0)

@@ -126,7 +126,7 @@ static void test_parametric(void **state) {
         unsigned char data[64];
         double n[7];
         for (int i = 0; i < 7; i++)
-            n[i] = lround(numbers[type][i] * 65536) / 65536.0;
+            n[i] = (double)lround(numbers[type][i] * 65536) / 65536;
         one_tag("rTRC", data, parametric(data, type, n, counts[type]));
         also("gTRC");
         also("bTRC");
