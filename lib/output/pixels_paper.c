@@ -34,7 +34,7 @@ static void row_of_8(const tw_tone *tone, unsigned char *row, uint32_t count, in
 static void row_of_16(const tw_tone *tone, unsigned char *row, uint32_t count, int channels) {
     const unsigned char *from = row;
     unsigned char *to = row;
-    for (uint32_t i = 0; i < count; i++, from += 2 * (channels + 1)) {
+    for (uint32_t i = 0; i < count; i++, from += 2 * (size_t)(channels + 1)) {
         uint32_t alpha = tw_big16(from + 2 * (size_t)channels);
         for (int c = 0; c < channels; c++, to += 2) {
             uint32_t mix = tw_paper_mix(tone, c, tw_big16(from + 2 * (size_t)c), alpha);
