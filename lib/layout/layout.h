@@ -57,6 +57,15 @@ typedef struct tw_trimmer_limits {
     tw_nm longest_cut, farthest_stop;
 } tw_trimmer_limits;
 
+/* What is wanted most of a layout. */
+typedef enum tw_want {
+    TW_WANT_PRICE, /* cheapest: paper and work together */
+    TW_WANT_PAPER, /* least paper, whatever the work */
+    TW_WANT_CUTS,  /* fewest hand cuts, then stop changes, whatever the paper */
+    TW_WANT_ROWS,  /* equal prints in equal rows: one kind of print a row */
+    TW_WANTS
+} tw_want;
+
 typedef struct tw_layout_settings {
     tw_nm gutter;
     bool turn;                     /* false: nothing may turn */
@@ -67,7 +76,9 @@ typedef struct tw_layout_settings {
     int64_t steps;                 /* work budget: TW_STEPS_QUICK ...; 0 = normal */
     tw_nm strip_lead, strip_tail;  /* blank strips added at both ends of each sheet (marks) */
     tw_trimmer_limits trimmer;     /* counts cuts while layouts are compared */
-    const tw_run *run;             /* cancel and progress; may be NULL */
+    tw_want want;
+    bool choices;      /* also tell what the layouts of the other wants cost */
+    const tw_run *run; /* cancel and progress; may be NULL */
 } tw_layout_settings;
 
 typedef struct tw_layout_problem {
@@ -95,6 +106,18 @@ typedef struct tw_left {
     tw_left_why why;
 } tw_left;
 
+/* What a layout costs (pay.h). Sums in thousandths of a minor money unit: a cent has 1000. */
+typedef struct tw_pay {
+    bool priced;   /* the paper has a price; else `paper` is 0 and `used` stands for it */
+    int64_t paper; /* used / stock length x price, rounded half up once */
+    int64_t work;  /* hand cuts x hand_cut + stop changes x stop_change */
+    int64_t other; /* 0 as made: what else this layout costs, added by who asks for it */
+    tw_nm used;    /* as tw_layout.used */
+    int64_t hand_cuts, stop_changes;
+    int lengths; /* distinct sheet lengths: each is a page size to create by hand */
+    int sheets;
+} tw_pay;
+
 typedef struct tw_layout {
     tw_placed *placed; /* sorted by sheet, then y, x, piece */
     size_t placed_count;
@@ -102,10 +125,11 @@ typedef struct tw_layout {
     int sheet_count;
     tw_left *left; /* sorted by piece */
     size_t left_count;
-    tw_nm used;         /* pages and lost paper together, of the roll; sheets: pages */
-    tw_nm bound;        /* no plan of the placed pieces uses less */
-    int bound_stages;   /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
-    bool stopped_early; /* cancelled with more to try */
+    tw_nm used;            /* pages and lost paper together, of the roll; sheets: pages */
+    tw_nm bound;           /* no plan of the placed pieces uses less */
+    int bound_stages;      /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
+    bool stopped_early;    /* cancelled with more to try */
+    tw_pay pays[TW_WANTS]; /* settings.choices: what each would cost; this one is pays[want] */
 } tw_layout;
 
 /* Never fails for an unplaceable piece: it is listed in `left`. Everything in the arena. */

@@ -11,18 +11,11 @@ static const tw_pack_way ways_tried[] = {
     {TW_LEAD_EITHER, TW_FILL_TALL}, {TW_LEAD_EITHER, TW_FILL_FULL}, {TW_LEAD_LOW, TW_FILL_WIDE},
     {TW_LEAD_LOW, TW_FILL_TALL},    {TW_LEAD_LOW, TW_FILL_FULL},    {TW_LEAD_TALL, TW_FILL_TALL},
     {TW_LEAD_TALL, TW_FILL_FULL},   {TW_LEAD_EITHER, TW_FILL_WIDE}, {TW_LEAD_EITHER, TW_FILL_SAME},
+    {TW_LEAD_LOW, TW_FILL_SAME},    {TW_LEAD_TALL, TW_FILL_SAME},   {TW_LEAD_FEW, TW_FILL_SAME},
+    {TW_LEAD_LOW, TW_FILL_LEVEL},   {TW_LEAD_TALL, TW_FILL_LEVEL},  {TW_LEAD_FEW, TW_FILL_LEVEL},
 };
 enum { WAYS = sizeof ways_tried / sizeof *ways_tried, WAYS_QUICK = 3 };
 enum { EFFORTS = 4, STEPS_LOOK = 400 }; /* STEPS_LOOK: while looking who can be served */
-
-/* ---------------------------------------------------------------- one layout and its worth */
-
-typedef tw_pack_try attempt;
-
-void tw_pack_drop(tw_pack_try *a) {
-    tw_arena_free(a->arena);
-    memset(a, 0, sizeof *a);
-}
 
 static int by_placed(const void *left, const void *right) {
     const tw_placed *a = left;
@@ -45,46 +38,6 @@ void tw_pack_total(const tw_layout_problem *problem, tw_layout *layout) {
         layout->used += layout->sheet_length[i] + (stock->roll ? stock->lost_each_sheet : 0);
     if (stock->roll && layout->sheet_count > 0)
         layout->used += stock->lost_each_load + stock->lost_core_end;
-}
-
-static tw_code price(const tw_layout_problem *problem, attempt *a, tw_error *error) {
-    tw_cuts cuts;
-    if (a->priced)
-        return TW_OK;
-    tw_code code =
-        tw_cuts_make(a->arena, problem, &a->layout, &problem->settings.trimmer, &cuts, error);
-    if (code == TW_OK)
-        code = tw_pay_make(a->arena, problem, &a->layout, &cuts, &a->pay, error);
-    a->priced = code == TW_OK;
-    return code;
-}
-
-/* Is the one with less paper better whatever its cuts? */
-static bool paper_decides(const tw_layout_problem *problem, tw_nm less, tw_nm more) {
-    const tw_layout_settings *settings = &problem->settings;
-    bool free_work = settings->hand_cut == 0 && settings->stop_change == 0;
-    return less < more && (free_work || problem->stock.price == 0);
-}
-
-/* Cuts are counted only where the paper does not decide. The loser is freed. */
-static tw_code keep_better(const tw_layout_problem *problem, attempt *best, attempt *now,
-                           tw_error *error) {
-    tw_code code = TW_OK;
-    bool wins = best->arena == NULL || now->layout.used < best->layout.used;
-    if (best->arena != NULL && !paper_decides(problem, now->layout.used, best->layout.used) &&
-        !paper_decides(problem, best->layout.used, now->layout.used)) {
-        code = price(problem, best, error);
-        if (code == TW_OK)
-            code = price(problem, now, error);
-        wins = code == TW_OK && tw_pay_compare(&now->pay, &best->pay) < 0;
-    }
-    if (wins) {
-        tw_pack_drop(best);
-        *best = *now;
-    } else {
-        tw_pack_drop(now);
-    }
-    return code;
 }
 
 /* ---------------------------------------------------------------- trying ways */
@@ -113,28 +66,81 @@ static tw_code rows_by_search(tw_packer *packer, int64_t steps, tw_rows *rows, t
                : code;
 }
 
-/* One layout: by this rule, or with `steps` by the band engine or the search. */
-static tw_code try_one(const tw_allocator *allocator, const tw_layout_problem *problem,
-                       const unsigned char *take, tw_pack_way way, int64_t steps, bool different,
-                       attempt *out, tw_error *error) {
-    memset(out, 0, sizeof *out);
-    out->arena = tw_arena_new(allocator, 0);
-    if (out->arena == NULL)
-        return tw_no_memory(error);
-    tw_code code = tw_kinds_make(out->arena, problem, take, &out->kinds, error);
-    tw_packer packer = {.arena = out->arena, .problem = problem, .kinds = &out->kinds};
-    if (code == TW_OK)
-        code = different   ? rows_by_search(&packer, steps, &out->rows, error)
-               : steps > 0 ? rows_by_bands(&packer, steps, &out->rows, error)
-                           : rows_by_rule(&packer, way, &out->rows, error);
-    if (code == TW_OK && different && out->rows.count == 0) {
-        tw_pack_drop(out); /* nothing for the search here */
-        return TW_OK;
-    }
-    if (code == TW_OK)
-        code = tw_pack_sheets(out->arena, problem, &out->kinds, &out->rows, &out->layout, error);
+/* How the rows of a layout are made. */
+typedef enum tw_maker { BY_RULE, BY_BANDS, BY_SEARCH } tw_maker;
+typedef struct recipe {
+    tw_maker by;
+    tw_pack_way way; /* BY_RULE */
+    int64_t steps;   /* else */
+} recipe;
+
+/* What all the tries of one day have in common. */
+typedef struct trial {
+    const tw_allocator *allocator;
+    const tw_layout_problem *problem;
+    const unsigned char *take;
+    tw_pack_finds *finds;
+} trial;
+
+static tw_code make_rows(const trial *t, const recipe *r, tw_pack_try *out, tw_error *error) {
+    tw_code code = tw_kinds_make(out->arena, t->problem, t->take, &out->kinds, error);
+    tw_packer packer = {.arena = out->arena, .problem = t->problem, .kinds = &out->kinds};
     if (code != TW_OK)
-        tw_pack_drop(out);
+        return code;
+    out->equal_rows = r->by == BY_RULE && r->way.fill == TW_FILL_SAME;
+    if (r->by == BY_SEARCH)
+        return rows_by_search(&packer, r->steps, &out->rows, error);
+    return r->by == BY_BANDS ? rows_by_bands(&packer, r->steps, &out->rows, error)
+                             : rows_by_rule(&packer, r->way, &out->rows, error);
+}
+
+static bool same_pages(const tw_layout *a, const tw_layout *b) {
+    return a->sheet_count == b->sheet_count &&
+           memcmp(a->sheet_length, b->sheet_length,
+                  (size_t)a->sheet_count * sizeof *a->sheet_length) == 0;
+}
+
+/* Where more than paper is looked at, also with fewer cuts between the rows. Which layouts are
+ * tried never depends on prices, so that dearer work never brings more cuts. */
+static tw_code part_otherwise(const trial *t, tw_pack_try *now, tw_error *error) {
+    bool more = false;
+    tw_layout layout;
+    for (int want = 0; want < TW_WANTS; want++)
+        more = more || (want != TW_WANT_PAPER && t->finds->wanted[want]);
+    if (!t->problem->stock.roll || !more)
+        return TW_OK;
+    tw_code code = tw_pack_sheets(now->arena, t->problem, &now->kinds, &now->rows, TW_PART_CUTS,
+                                  &layout, error);
+    if (code != TW_OK || same_pages(&layout, &now->layout))
+        return code;
+    now->layout = layout;
+    now->part = TW_PART_CUTS;
+    now->priced = false;
+    return tw_pack_offer(t->problem, t->finds, now, error);
+}
+
+static tw_code lay_rows(const trial *t, tw_pack_try *now, tw_error *error) {
+    tw_code code = tw_pack_sheets(now->arena, t->problem, &now->kinds, &now->rows, TW_PART_PAPER,
+                                  &now->layout, error);
+    if (code == TW_OK)
+        code = tw_pack_offer(t->problem, t->finds, now, error);
+    return code == TW_OK ? part_otherwise(t, now, error) : code;
+}
+
+static tw_code try_one(const trial *t, const recipe *r, tw_error *error) {
+    tw_pack_try now = {.arena = tw_arena_new(t->allocator, 0)};
+    if (now.arena == NULL)
+        return tw_no_memory(error);
+    now.holders = tw_arena_take(now.arena, sizeof *now.holders);
+    if (now.holders == NULL) {
+        tw_arena_free(now.arena);
+        return tw_no_memory(error);
+    }
+    *now.holders = 1;
+    tw_code code = make_rows(t, r, &now, error);
+    if (code == TW_OK && (r->by != BY_SEARCH || now.rows.count > 0)) /* 0: none for the search */
+        code = lay_rows(t, &now, error);
+    tw_pack_drop(&now);
     return code;
 }
 
@@ -154,37 +160,45 @@ static int list_efforts(int64_t most, int64_t steps[EFFORTS]) {
     return count;
 }
 
-static tw_code keep_try(const tw_allocator *allocator, const tw_layout_problem *problem,
-                        const unsigned char *take, tw_pack_way way, int64_t steps, bool different,
-                        tw_pack_try *best, tw_error *error) {
-    attempt now;
-    tw_code code = try_one(allocator, problem, take, way, steps, different, &now, error);
-    return code == TW_OK && now.arena != NULL ? keep_better(problem, best, &now, error) : code;
+static recipe recipe_at(int i, int rules, int efforts, const int64_t *steps) {
+    if (i < rules)
+        return (recipe){BY_RULE, ways_tried[i], 0};
+    i -= rules;
+    return (recipe){i < efforts ? BY_BANDS : BY_SEARCH, ways_tried[0], steps[i % efforts]};
+}
+
+/* What was found is a plan, also where the search was stopped. */
+static bool ends_with_a_plan(const trial *t, tw_code code) {
+    bool stopped = code == TW_CANCELLED || tw_run_cancelled(t->problem->settings.run);
+    if (!stopped || t->finds->best[TW_WANT_PAPER].arena == NULL)
+        return code == TW_OK;
+    for (int want = 0; want < TW_WANTS; want++)
+        t->finds->best[want].layout.stopped_early = true;
+    return code == TW_OK || code == TW_CANCELLED;
 }
 
 tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
-                     const unsigned char *take, bool quick, tw_pack_try *best, tw_error *error) {
+                     const unsigned char *take, bool quick, tw_pack_finds *finds, tw_error *error) {
     const tw_run *run = problem->settings.run;
     int64_t steps[EFFORTS];
     int64_t most = tw_pack_steps(problem);
     int rules = quick ? WAYS_QUICK : WAYS;
     int efforts = list_efforts(quick && most > STEPS_LOOK ? STEPS_LOOK : most, steps);
-    uint64_t total = (uint64_t)rules + (uint64_t)efforts;
+    int count = rules + (quick ? 1 : 2) * efforts;
+    trial t = {allocator, problem, take, finds};
     tw_code code = TW_OK;
-    memset(best, 0, sizeof *best);
-    for (int i = 0; i < rules + efforts && code == TW_OK; i++) {
-        tw_run_progress(run, "laying out", (uint64_t)i, total);
-        code = keep_try(allocator, problem, take, ways_tried[i < rules ? i : 0],
-                        i < rules ? 0 : steps[i - rules], false, best, error);
+    memset(finds->best, 0, sizeof finds->best);
+    for (int want = 0; quick && want < TW_WANTS; want++)
+        finds->wanted[want] = false;
+    finds->wanted[TW_WANT_PAPER] = true;
+    for (int i = 0; i < count && code == TW_OK; i++) {
+        recipe r = recipe_at(i, rules, efforts, steps);
+        tw_run_progress(run, "laying out", (uint64_t)i, (uint64_t)count);
+        code = try_one(&t, &r, error);
     }
-    for (int i = 0; i < efforts && !quick && code == TW_OK; i++)
-        code = keep_try(allocator, problem, take, ways_tried[0], steps[i], true, best, error);
-    tw_run_progress(run, "laying out", total, total);
-    if (best->arena != NULL && (code == TW_CANCELLED || tw_run_cancelled(run))) {
-        best->layout.stopped_early = true;
+    tw_run_progress(run, "laying out", (uint64_t)count, (uint64_t)count);
+    if (ends_with_a_plan(&t, code))
         return TW_OK;
-    }
-    if (code != TW_OK)
-        tw_pack_drop(best);
+    tw_pack_drop_finds(finds);
     return code;
 }

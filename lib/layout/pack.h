@@ -33,10 +33,17 @@ typedef struct tw_rows {
     size_t total; /* sum of times */
 } tw_rows;
 
-/* Which way the row's leader lies: lowest, tallest, or whichever fills its row better. */
-typedef enum tw_pack_lead { TW_LEAD_LOW, TW_LEAD_TALL, TW_LEAD_EITHER } tw_pack_lead;
-/* What is tried next beside it. */
-typedef enum tw_pack_fill { TW_FILL_TALL, TW_FILL_WIDE, TW_FILL_FULL, TW_FILL_SAME } tw_pack_fill;
+/* Which way the row's leader lies: lowest, tallest, whichever fills its row better, or whichever
+ * row takes fewer cuts for its prints. */
+typedef enum tw_pack_lead { TW_LEAD_LOW, TW_LEAD_TALL, TW_LEAD_EITHER, TW_LEAD_FEW } tw_pack_lead;
+/* What is tried next beside it: SAME, only the leader's kind; LEVEL, only what is as high. */
+typedef enum tw_pack_fill {
+    TW_FILL_TALL,
+    TW_FILL_WIDE,
+    TW_FILL_FULL,
+    TW_FILL_LEVEL,
+    TW_FILL_SAME
+} tw_pack_fill;
 
 typedef struct tw_pack_way {
     tw_pack_lead lead;
@@ -94,29 +101,54 @@ TW_USE_RESULT tw_code tw_pack_search(tw_packer *packer, int64_t steps, tw_rows *
  * is still left. */
 TW_USE_RESULT tw_code tw_pack_bands(tw_packer *packer, int64_t steps, tw_rows *out,
                                     tw_error *error);
+/* How rows are parted into sheets of a roll: least paper first, or fewest cuts. */
+typedef enum tw_pack_part { TW_PART_PAPER, TW_PART_CUTS } tw_pack_part;
 /* Rows onto sheets, and the pieces into the rows' slots. Everything in `arena`. */
 TW_USE_RESULT tw_code tw_pack_sheets(tw_arena *arena, const tw_layout_problem *problem,
-                                     const tw_kinds *kinds, const tw_rows *rows, tw_layout *out,
-                                     tw_error *error);
+                                     const tw_kinds *kinds, const tw_rows *rows, tw_pack_part part,
+                                     tw_layout *out, tw_error *error);
 /* Sorts placed and works out `used` from the sheets. */
 void tw_pack_total(const tw_layout_problem *problem, tw_layout *layout);
 
-/* One layout in an arena of its own. */
+/* One layout. Several made of the same rows may share an arena, which goes with the last. */
 typedef struct tw_pack_try {
-    tw_arena *arena; /* NULL: none yet */
+    tw_arena *arena; /* NULL: none */
+    int *holders;    /* how many tries share the arena */
     tw_layout layout;
     tw_kinds kinds;
     tw_rows rows; /* what the layout was made of */
-    bool priced;  /* else `pay` is worked out when needed */
+    tw_pack_part part;
+    bool equal_rows; /* one kind of print in each row */
+    bool priced;     /* else `pay` is worked out when needed */
     tw_pay pay;
 } tw_pack_try;
 
-/* The best of several layouts of the pieces with take[i] != 0 (bits: the ways it may lie),
- * however much paper that takes. Asked to stop, it keeps what it has, or is TW_CANCELLED. */
-TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
-                                   const unsigned char *take, bool quick, tw_pack_try *best,
-                                   tw_error *error);
+/* The best so far for each thing that may be wanted. */
+typedef struct tw_pack_finds {
+    bool wanted[TW_WANTS]; /* TW_WANT_PAPER always is */
+    tw_pack_try best[TW_WANTS];
+} tw_pack_finds;
+
+/* Another holder of the same try, and one less. */
+tw_pack_try tw_pack_share(const tw_pack_try *a);
 void tw_pack_drop(tw_pack_try *a);
+void tw_pack_drop_finds(tw_pack_finds *finds);
+/* Works out a->pay where it is not known. */
+TW_USE_RESULT tw_code tw_pack_price(const tw_layout_problem *problem, tw_pack_try *a,
+                                    tw_error *error);
+/* Keeps `now` (shared, not taken) where it is better than what was found. What the paper left
+ * does not hold is only ever kept as the one of least paper. */
+TW_USE_RESULT tw_code tw_pack_offer(const tw_layout_problem *problem, tw_pack_finds *finds,
+                                    tw_pack_try *now, tw_error *error);
+/* What was found for this, or else what takes least paper. */
+const tw_pack_try *tw_pack_found(const tw_pack_finds *finds, tw_want want);
+
+/* The best of several layouts of the pieces with take[i] != 0 (bits: the ways it may lie), for all
+ * that is wanted; the one of least paper however much that is. `quick`: that one only, soon. Asked
+ * to stop, it keeps what it has, or is TW_CANCELLED. Drops the finds when it fails. */
+TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
+                                   const unsigned char *take, bool quick, tw_pack_finds *finds,
+                                   tw_error *error);
 /* Lays fillers (bits: the ways they may lie) into the free places of its rows, those worth most
  * for their area first, where the layout gets no longer by it. Sets take[] of those placed. */
 TW_USE_RESULT tw_code tw_pack_fillers(const tw_layout_problem *problem,

@@ -106,11 +106,13 @@ static tw_code fill(filling *f, unsigned char *take, const unsigned char *filler
     if (code == TW_OK)
         code = fill_rows(f, &rows, error);
     if (code == TW_OK)
-        code = tw_pack_sheets(f->best->arena, f->problem, &f->kinds, &rows, &layout, error);
+        code = tw_pack_sheets(f->best->arena, f->problem, &f->kinds, &rows, f->best->part, &layout,
+                              error);
     if (code != TW_OK || layout.used > old->used || layout.sheet_count > old->sheet_count)
         return code;
     layout.stopped_early = old->stopped_early;
     *old = layout;
+    f->best->priced = false;
     for (size_t i = 0; i < layout.placed_count; i++)
         take[layout.placed[i].piece] |= fillers[layout.placed[i].piece];
     return TW_OK;

@@ -1,6 +1,7 @@
 /*
- * From a problem to a layout: which pieces can lie at all, the best layout of them, who is left
- * out when the paper does not hold them all, the bound, and everything copied where it stays.
+ * From a problem to a layout: which pieces can lie at all, the best layouts of them, who is left
+ * out when the paper does not hold them all, what each layout costs with its fillers, the bound,
+ * and everything copied where it stays.
  */
 #include "layout/pack.h"
 
@@ -12,6 +13,7 @@ typedef struct maker {
     unsigned char *ways, *take;
     unsigned char *fillers; /* bits: the ways a filler worth laying may lie */
     tw_left_why *why;
+    tw_pack_finds finds;
 } maker;
 
 static tw_code check_pieces(const tw_layout_problem *problem, tw_error *error) {
@@ -87,35 +89,99 @@ static tw_code prove(const maker *m, tw_layout *out, tw_error *error) {
     return code;
 }
 
-static tw_code finish(maker *m, tw_layout *out, tw_error *error) {
-    tw_code code = tw_pack_add_alone(m->arena, m->problem, m->ways, m->take, out, error);
-    if (code != TW_OK)
-        return code;
-    for (size_t i = 0; i < m->problem->count; i++)
-        if (m->take[i] == 0)
-            out->left[out->left_count++] = (tw_left){i, m->why[i]};
-    return prove(m, out, error);
+/* ---------------------------------------------------------------- the best layouts */
+
+/* Plans by price differ from those of least paper only where work has a price. */
+static void list_wants(maker *m) {
+    const tw_layout_settings *settings = &m->problem->settings;
+    for (int want = 0; want < TW_WANTS; want++)
+        m->finds.wanted[want] = settings->choices || settings->want == (tw_want)want;
+    if (settings->hand_cut == 0 && settings->stop_change == 0)
+        m->finds.wanted[TW_WANT_PRICE] = false;
 }
 
-/* All of the pieces where the paper holds them, else those served first. */
-static tw_code choose(maker *m, tw_pack_try *best, tw_error *error) {
+static bool held(const maker *m) {
+    return tw_pack_holds(m->problem, &m->finds.best[TW_WANT_PAPER].layout);
+}
+
+/* All of the pieces where the paper holds them, else those served first: then paper is dearer
+ * than anything else, and only plans of least paper count. */
+static tw_code choose(maker *m, tw_error *error) {
     const tw_allocator *allocator = tw_arena_allocator(m->arena);
-    tw_code code = tw_pack_best(allocator, m->problem, m->take, false, best, error);
-    if (code != TW_OK || tw_pack_holds(m->problem, &best->layout))
+    tw_code code = tw_pack_best(allocator, m->problem, m->take, false, &m->finds, error);
+    if (code != TW_OK || held(m))
         return code;
-    tw_pack_drop(best);
+    tw_pack_drop_finds(&m->finds);
+    memset(m->finds.wanted, 0, sizeof m->finds.wanted);
     code = tw_pack_serve(m->arena, m->problem, m->ways, m->take, error);
     if (code == TW_OK)
-        code = tw_pack_best(allocator, m->problem, m->take, false, best, error);
-    if (code != TW_OK || tw_pack_holds(m->problem, &best->layout))
+        code = tw_pack_best(allocator, m->problem, m->take, false, &m->finds, error);
+    if (code != TW_OK || held(m))
         return code;
-    tw_pack_drop(best); /* the quick look that chose them found one that holds */
-    return tw_pack_best(allocator, m->problem, m->take, true, best, error);
+    tw_pack_drop_finds(&m->finds); /* the quick look that chose them found one that holds */
+    return tw_pack_best(allocator, m->problem, m->take, true, &m->finds, error);
+}
+
+/* ---------------------------------------------------------------- made whole */
+
+/* The layout found for this want with its fillers, and what else the paper holds. Sets take[]. */
+static tw_code complete(const maker *m, tw_want want, unsigned char *take, tw_arena *arena,
+                        tw_layout *out, tw_error *error) {
+    tw_pack_try best = tw_pack_share(tw_pack_found(&m->finds, want));
+    tw_code code = tw_pack_fillers(m->problem, m->fillers, take, &best, error);
+    if (code == TW_OK)
+        code = copy_out(m->problem, &best.layout, arena, out, error);
+    tw_pack_drop(&best);
+    if (code == TW_OK)
+        code = tw_pack_add_alone(m->arena, m->problem, m->ways, take, out, error);
+    for (size_t i = 0; code == TW_OK && i < m->problem->count; i++)
+        if (take[i] == 0)
+            out->left[out->left_count++] = (tw_left){i, m->why[i]};
+    return code;
+}
+
+static tw_code price_whole(const maker *m, const tw_layout *layout, tw_pay *out, tw_error *error) {
+    tw_cuts cuts;
+    tw_code code =
+        tw_cuts_make(m->arena, m->problem, layout, &m->problem->settings.trimmer, &cuts, error);
+    return code == TW_OK ? tw_pay_make(m->arena, m->problem, layout, &cuts, out, error) : code;
+}
+
+/* What the layout found for another want would cost, made whole as well. */
+static tw_code price_choice(const maker *m, tw_want want, tw_pay *out, tw_error *error) {
+    tw_layout layout;
+    unsigned char *take = tw_arena_array(m->arena, m->problem->count, 1);
+    if (take == NULL)
+        return tw_no_memory(error);
+    if (m->problem->count > 0)
+        memcpy(take, m->take, m->problem->count);
+    tw_code code = complete(m, want, take, m->arena, &layout, error);
+    return code == TW_OK ? price_whole(m, &layout, out, error) : code;
+}
+
+static tw_code price_choices(const maker *m, tw_pay pays[TW_WANTS], tw_error *error) {
+    tw_code code = TW_OK;
+    for (int want = 0; code == TW_OK && want < TW_WANTS; want++)
+        code = price_choice(m, (tw_want)want, &pays[want], error);
+    return code;
+}
+
+static tw_code make(maker *m, tw_arena *arena, tw_layout *out, tw_error *error) {
+    tw_pay pays[TW_WANTS] = {{0}};
+    tw_code code = sort_out(m, error);
+    if (code == TW_OK)
+        code = choose(m, error);
+    if (code == TW_OK && m->problem->settings.choices)
+        code = price_choices(m, pays, error);
+    if (code == TW_OK)
+        code = complete(m, m->problem->settings.want, m->take, arena, out, error);
+    if (code == TW_OK)
+        memcpy(out->pays, pays, sizeof pays);
+    return code == TW_OK ? prove(m, out, error) : code;
 }
 
 tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem, tw_layout *out,
                        tw_error *error) {
-    tw_pack_try best = {0};
     memset(out, 0, sizeof *out);
     tw_code code = check_pieces(problem, error);
     if (code != TW_OK)
@@ -123,16 +189,9 @@ tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem, tw_lay
     maker m = {.arena = tw_arena_new(tw_arena_allocator(arena), 0), .problem = problem};
     if (m.arena == NULL)
         return tw_no_memory(error);
-    code = sort_out(&m, error);
-    if (code == TW_OK)
-        code = choose(&m, &best, error);
-    if (code == TW_OK)
-        code = tw_pack_fillers(problem, m.fillers, m.take, &best, error);
-    if (code == TW_OK)
-        code = copy_out(problem, &best.layout, arena, out, error);
-    if (code == TW_OK)
-        code = finish(&m, out, error);
-    tw_pack_drop(&best);
+    list_wants(&m);
+    code = make(&m, arena, out, error);
+    tw_pack_drop_finds(&m.finds);
     tw_arena_free(m.arena);
     return code;
 }

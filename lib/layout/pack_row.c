@@ -316,11 +316,24 @@ static void fill_fullest(tw_builder *b) {
     }
 }
 
+/* Beside it only what is as high: no cut but those between the columns. */
+static void fill_level(tw_builder *b) {
+    const tw_packer *packer = b->packer;
+    for (size_t i = first_no_taller(packer, b->height); i < packer->option_count; i++) {
+        if (packer->tall[i].height < b->height)
+            return;
+        while (tw_build_column(b, &packer->tall[i], false))
+            ;
+    }
+}
+
 static void fill_row(tw_builder *b, const tw_option *leader, tw_pack_fill fill) {
     const tw_packer *packer = b->packer;
     if (fill == TW_FILL_SAME)
         while (tw_build_column(b, leader, false))
             ;
+    else if (fill == TW_FILL_LEVEL)
+        fill_level(b);
     else if (fill == TW_FILL_FULL && packer->option_count <= FULL_MOST)
         fill_fullest(b);
     else if (fill == TW_FILL_WIDE)

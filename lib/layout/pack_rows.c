@@ -79,20 +79,41 @@ static bool fuller(const tw_row *a, const tw_row *b) {
     return (a->area >> 20) * (tw_wide)b->height > (b->area >> 20) * (tw_wide)a->height;
 }
 
+/* The row's cuts: between its columns, and where waste is at its sides. */
+static size_t row_cuts(const tw_packer *packer, const tw_row *row) {
+    tw_nm low = packer->problem->stock.width, high = 0;
+    int columns = 0;
+    for (size_t i = 0; i < row->count; i++) {
+        const tw_slot *slot = &row->slots[i];
+        tw_nm right = slot->x + packer->kinds->items[slot->kind].lie[slot->way].width;
+        low = slot->x < low ? slot->x : low;
+        high = right > high ? right : high;
+        columns = slot->column >= columns ? slot->column + 1 : columns;
+    }
+    return (size_t)columns - 1 + (low > 0) + (high < packer->problem->stock.width);
+}
+
+/* Fewer of them for each print; the fuller row where that is equal. */
+static bool fewer_cuts(const tw_packer *packer, const tw_row *a, const tw_row *b) {
+    size_t cuts_a = row_cuts(packer, a) * b->count;
+    size_t cuts_b = row_cuts(packer, b) * a->count;
+    return cuts_a != cuts_b ? cuts_a < cuts_b : fuller(a, b);
+}
+
 static tw_code make_row(tw_packer *packer, const tw_option *leader, tw_pack_way way, tw_row *out,
                         tw_error *error) {
     const tw_lie *other = other_way(packer, leader);
     tw_code code = tw_pack_row(packer, leader, way.fill, out, error);
     if (code != TW_OK)
         return code;
-    if (way.lead != TW_LEAD_EITHER || other == NULL)
+    if (way.lead == TW_LEAD_LOW || way.lead == TW_LEAD_TALL || other == NULL)
         return TW_OK;
     tw_option turned = {leader->kind, 1 - leader->way, other->width, other->height};
     tw_row row = {0};
     code = tw_pack_row(packer, &turned, way.fill, &row, error);
     if (code != TW_OK)
         return code;
-    if (fuller(&row, out))
+    if (way.lead == TW_LEAD_FEW ? fewer_cuts(packer, &row, out) : fuller(&row, out))
         *out = row;
     return TW_OK;
 }

@@ -66,16 +66,16 @@ static bool bound_too_long(const serve *s) {
 }
 
 static tw_code front_holds(serve *s, size_t count, bool *out, tw_error *error) {
-    tw_pack_try best;
+    tw_pack_finds finds;
     take_front(s, count);
     *out = false;
     if (bound_too_long(s))
         return TW_OK;
-    tw_code code = tw_pack_best(s->allocator, s->problem, s->take, true, &best, error);
+    tw_code code = tw_pack_best(s->allocator, s->problem, s->take, true, &finds, error);
     if (code != TW_OK)
         return code;
-    *out = tw_pack_holds(s->problem, &best.layout);
-    tw_pack_drop(&best);
+    *out = tw_pack_holds(s->problem, &finds.best[TW_WANT_PAPER].layout);
+    tw_pack_drop_finds(&finds);
     return TW_OK;
 }
 

@@ -1,7 +1,8 @@
 /*
  * Rows onto sheets, and prints into the rows' slots. On a roll the rows, tallest first, are
- * parted into sheets by dynamic programming: least paper, then fewest cuts across, then fewest
- * sheets. Cut sheets are filled first fit. The prints served first lie on the first sheets.
+ * parted into sheets by dynamic programming: least paper, then fewest cuts across, or the other
+ * way round, then fewest sheets. Cut sheets are filled first fit. The prints served first lie on
+ * the first sheets.
  */
 #include "layout/pack.h"
 
@@ -14,6 +15,7 @@ typedef struct stacker {
     tw_arena *arena;
     const tw_layout_problem *problem;
     const tw_kinds *kinds;
+    tw_pack_part part;
     const tw_row **rows; /* every row, equal ones too, in the order they are stacked */
     size_t count;
     size_t *first; /* of each sheet's rows; sheets + 1 of them */
@@ -85,7 +87,9 @@ typedef struct parted {
     size_t sheets, from;
 } parted;
 
-static bool better(const parted *a, const parted *b) {
+static bool better(const parted *a, const parted *b, tw_pack_part part) {
+    if (part == TW_PART_CUTS && a->cuts != b->cuts)
+        return a->cuts < b->cuts;
     if (a->paper != b->paper)
         return a->paper < b->paper;
     return a->cuts != b->cuts ? a->cuts < b->cuts : a->sheets < b->sheets;
@@ -105,7 +109,7 @@ static void part_before(const stacker *s, parted *best, size_t end) {
         parted now = {best[from].paper + page + stock->lost_each_sheet,
                       best[from].cuts + g.cuts + (start > 0) + (rest > 0) + !stock->machine_cuts,
                       best[from].sheets + 1, from};
-        if (best[end].sheets == SIZE_MAX || better(&now, &best[end]))
+        if (best[end].sheets == SIZE_MAX || better(&now, &best[end], s->part))
             best[end] = now;
     }
 }
@@ -268,8 +272,8 @@ static tw_code put_all(const stacker *s, tw_layout *out, tw_error *error) {
 }
 
 tw_code tw_pack_sheets(tw_arena *arena, const tw_layout_problem *problem, const tw_kinds *kinds,
-                       const tw_rows *rows, tw_layout *out, tw_error *error) {
-    stacker s = {.arena = arena, .problem = problem, .kinds = kinds};
+                       const tw_rows *rows, tw_pack_part part, tw_layout *out, tw_error *error) {
+    stacker s = {.arena = arena, .problem = problem, .kinds = kinds, .part = part};
     tw_code code = list_rows(&s, rows, error);
     if (code == TW_OK)
         code = start_stamps(&s, error);

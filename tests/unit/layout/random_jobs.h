@@ -88,6 +88,17 @@ static inline void random_pieces(uint64_t *s, laying *l, tw_nm most) {
     }
 }
 
+/* What paper and work cost, and what is wanted most. */
+static inline void random_money(uint64_t *s, tw_layout_problem *problem) {
+    problem->stock.price = random_one_in(s, 3) ? 0 : 1 + random_below(s, 100000000);
+    if (random_one_in(s, 2)) {
+        problem->settings.hand_cut = random_below(s, 200000);
+        problem->settings.stop_change = random_below(s, 50000);
+    }
+    problem->settings.want = (tw_want)random_below(s, TW_WANTS);
+    problem->settings.choices = random_one_in(s, 4);
+}
+
 static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
     uint64_t s = seed;
     laying_start(l);
@@ -106,6 +117,7 @@ static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
     l->limits.farthest_stop = random_one_in(&s, 3) ? 150 * TW_MM : 0;
     for (size_t i = 0; i < l->problem.count; i++)
         l->pieces[i].priority = random_below(&s, 5);
+    random_money(&s, &l->problem);
 }
 
 #endif
