@@ -8,6 +8,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "icc/tags.h"
+
 typedef struct primaries {
     const char *name;
     double xy[8]; /* red, green, blue, white */
@@ -92,92 +94,31 @@ double icc_encode(double light) {
 
 /* ---------------------------------------------------------------- bytes */
 
-typedef struct writer {
-    unsigned char *bytes;
-    size_t length;
-    size_t tags;
-} writer;
-
-static void put(unsigned char *at, uint32_t value, size_t size) {
-    for (size_t i = 0; i < size; i++)
-        at[i] = (unsigned char)(value >> 8 * (size - 1 - i));
-}
-
-/* Four letters, no NUL. */
-static void put_name(unsigned char *at, const char *name) {
-    for (size_t i = 0; i < 4; i++)
-        at[i] = (unsigned char)name[i];
-}
-
-/* A tag table entry and room for its data, which begins with its type. Returns the data. */
-static unsigned char *add_tag(writer *w, const char *name, const char *type, size_t size) {
-    unsigned char *entry = w->bytes + 132 + 12 * w->tags++;
-    put_name(entry, name);
-    put(entry + 4, (uint32_t)w->length, 4);
-    put(entry + 8, (uint32_t)size, 4);
-    put(w->bytes + 128, (uint32_t)w->tags, 4);
-    unsigned char *data = w->bytes + w->length;
-    put_name(data, type);
-    w->length += (size + 3) & ~(size_t)3;
-    return data;
-}
-
-static void add_xyz(writer *w, const char *name, const double xyz[3]) {
-    unsigned char *data = add_tag(w, name, "XYZ ", 20);
-    for (size_t i = 0; i < 3; i++)
-        put(data + 8 + 4 * i, (uint32_t)(int32_t)floor(xyz[i] * 65536 + 0.5), 4);
-}
-
-static void add_curve(writer *w, const char *name) {
-    unsigned char *data = add_tag(w, name, "curv", 14);
-    put(data + 8, 1, 4);
-    put(data + 12, 563, 2);
-}
-
-static void add_words(writer *w, const char *description) {
-    static const char rights[] = "Made for the Trimwell demo; no rights reserved";
-    size_t length = strlen(description) + 1;
-    unsigned char *data = add_tag(w, "desc", "desc", 12 + length + 78);
-    put(data + 8, (uint32_t)length, 4);
-    memcpy(data + 12, description, length);
-    data = add_tag(w, "cprt", "text", 8 + sizeof rights);
-    memcpy(data + 8, rights, sizeof rights);
-}
-
-static void put_header(unsigned char *out, bool grey) {
-    put(out + 8, 0x02100000, 4);
-    put_name(out + 12, "mntr");
-    put_name(out + 16, grey ? "GRAY" : "RGB ");
-    put_name(out + 20, "XYZ ");
-    put(out + 24, 2027, 2); /* a made-up, fixed date */
-    put(out + 26, 1, 2);
-    put(out + 28, 1, 2);
-    put_name(out + 36, "acsp");
-    put(out + 68, 0xF6D6, 4); /* D50 */
-    put(out + 72, 0x10000, 4);
-    put(out + 76, 0xD32D, 4);
+static void add_curve(icc_writer *w, const char *name) {
+    unsigned char *data = icc_add(w, name, "curv", 14);
+    icc_put(data + 8, 1, 4);
+    icc_put(data + 12, 563, 2);
 }
 
 size_t icc_build(look which, unsigned char out[ICC_MOST]) {
     static const double white[3] = {0.9642, 1, 0.8249};
     static const char *const colorants[3] = {"rXYZ", "gXYZ", "bXYZ"};
     static const char *const curves[3] = {"rTRC", "gTRC", "bTRC"};
-    writer w = {.bytes = out, .length = 132 + 12 * 9};
+    icc_writer w = {.bytes = out};
     double xyz[9], adapted[9], colours[9];
     memset(out, 0, ICC_MOST);
-    put_header(out, which == LOOK_GREY);
-    add_words(&w, spaces[which].name);
-    add_xyz(&w, "wtpt", white);
+    icc_start(&w, ICC_VERSION_2, "mntr", which == LOOK_GREY ? "GRAY" : "RGB ", "XYZ ", 9);
+    icc_add_words(&w, spaces[which].name, "Made for the Trimwell demo; no rights reserved");
+    icc_add_xyz(&w, "wtpt", white);
     to_xyz(&spaces[which], xyz);
     adapt(&spaces[which], adapted);
     multiply(adapted, xyz, colours);
     for (size_t i = 0; i < 3 && which != LOOK_GREY; i++) {
         double one[3] = {colours[i], colours[3 + i], colours[6 + i]};
-        add_xyz(&w, colorants[i], one);
+        icc_add_xyz(&w, colorants[i], one);
         add_curve(&w, curves[i]);
     }
     if (which == LOOK_GREY)
         add_curve(&w, "kTRC");
-    put(out, (uint32_t)w.length, 4);
-    return w.length;
+    return icc_end(&w);
 }

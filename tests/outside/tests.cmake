@@ -17,3 +17,6 @@ foreach(program IN LISTS programs)
   add_test(NAME outside/${name} COMMAND outside_${name})
   set_tests_properties(outside/${name} PROPERTIES TIMEOUT 240)
 endforeach()
+
+add_test(NAME outside/profiles COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/profiles.sh ${TW_PROFILES})
+set_tests_properties(outside/profiles PROPERTIES TIMEOUT 240 SKIP_RETURN_CODE 77)
