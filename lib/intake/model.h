@@ -38,7 +38,9 @@ typedef struct tw_paper {
     tw_place place;
     const char *name;
     tw_paper_kind kind;
-    tw_nm width, length;    /* roll: length = what is left; sheets: as it feeds */
+    tw_nm width, length;        /* roll: length = what is left; sheets: as it feeds */
+    const tw_nm *further_rolls; /* what is left on other rolls of it; NULL = there are none */
+    size_t further_count;
     int64_t count;          /* sheets only */
     tw_nm side, lead, tail; /* margins: where no ink may be */
     tw_nm lost_each_sheet, lost_each_load, lost_core_end;

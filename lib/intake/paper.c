@@ -9,9 +9,10 @@
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
 
 static const char *const paper_names[] = {
-    "trimwell",       "name",          "kind",    "width",  "length",     "margins", "count",
-    "lost",           "edge_trim",     "cutter",  "setup",  "resolution", "turn",    "price",
-    "shortest_sheet", "longest_sheet", "profile", "weight", "finish",     "dry",     "cure"};
+    "trimwell", "name",  "kind",           "width",         "length",  "margins",
+    "count",    "lost",  "edge_trim",      "cutter",        "setup",   "resolution",
+    "turn",     "price", "shortest_sheet", "longest_sheet", "profile", "weight",
+    "finish",   "dry",   "cure",           "further_rolls"};
 static const tw_keys paper_keys = {"paper", paper_names, COUNT(paper_names), 6};
 
 static const char *const margin_names[] = {"side", "lead", "tail"};
@@ -72,7 +73,8 @@ void tw_resolution_read(tw_reader *r, const tw_json_value *object, tw_resolution
 
 /* Keys that only one kind of paper has. */
 static void check_kind_keys(tw_reader *r, const tw_json_value *root, tw_paper_kind kind) {
-    static const char *const rolls[] = {"cutter", "shortest_sheet", "longest_sheet", "edge_trim"};
+    static const char *const rolls[] = {"cutter", "shortest_sheet", "longest_sheet", "edge_trim",
+                                        "further_rolls"};
     const tw_json_value *wrong[COUNT(rolls) + 1];
     const char *names[COUNT(rolls) + 1];
     size_t count = 0;
@@ -198,8 +200,10 @@ void tw_paper_take(tw_reader *r, const tw_json_value *root, const char *folder, 
     take_measures(r, root, p);
     take_margins(r, root, p);
     take_lost(r, root, p);
-    if (p->kind == TW_ROLL)
+    if (p->kind == TW_ROLL) {
         take_cutting(r, root, p);
+        tw_further_rolls_take(r, root, p);
+    }
     take_setup(r, root, p);
     take_profile(r, root, folder, p);
     take_other(r, root, p);

@@ -53,6 +53,9 @@ void tw_take_version(tw_reader *r, const tw_json_value *object);
 /* true = present and good. Lengths must lie in low..high. */
 bool tw_take_length(tw_reader *r, const tw_json_value *object, const char *key, tw_nm low,
                     tw_nm high, tw_nm *out);
+/* The same for a value that is itself the length; `what` names it in messages. */
+bool tw_read_length(tw_reader *r, const tw_json_value *value, const char *what, tw_nm low,
+                    tw_nm high, tw_nm *out);
 bool tw_take_integer(tw_reader *r, const tw_json_value *object, const char *key, int64_t low,
                      int64_t high, int64_t *out);
 bool tw_take_bool(tw_reader *r, const tw_json_value *object, const char *key, bool *out);

@@ -19,14 +19,11 @@ static bool good(tw_reader *r, const char *key, tw_code code, tw_error *e) {
     return tw_problem(r, e);
 }
 
-bool tw_take_length(tw_reader *r, const tw_json_value *object, const char *key, tw_nm low,
+bool tw_read_length(tw_reader *r, const tw_json_value *value, const char *key, tw_nm low,
                     tw_nm high, tw_nm *out) {
-    const tw_json_value *value = tw_json_get(object, key);
     char seen[TW_LENGTH_TEXT], least[TW_LENGTH_TEXT], most[TW_LENGTH_TEXT];
     tw_error e = {0};
     tw_nm length = 0;
-    if (value == NULL)
-        return false;
     if (tw_json_length(value, &length, &e) != TW_OK)
         return good(r, key, e.code, &e);
     if (length < low || length > high) {
@@ -37,6 +34,12 @@ bool tw_take_length(tw_reader *r, const tw_json_value *object, const char *key, 
     }
     *out = length;
     return true;
+}
+
+bool tw_take_length(tw_reader *r, const tw_json_value *object, const char *key, tw_nm low,
+                    tw_nm high, tw_nm *out) {
+    const tw_json_value *value = tw_json_get(object, key);
+    return value != NULL && tw_read_length(r, value, key, low, high, out);
 }
 
 bool tw_take_integer(tw_reader *r, const tw_json_value *object, const char *key, int64_t low,

@@ -122,7 +122,7 @@ static int by_turn(const void *left, const void *right) {
     return order == 0 ? (a->index > b->index) - (a->index < b->index) : order;
 }
 
-static tw_code judge_turns(const tw_judge *j, tw_error *error) {
+tw_code tw_judge_turns(const tw_judge *j, tw_error *error) {
     size_t count = 0;
     turn *turns = tw_arena_array(j->arena, j->problem->count, sizeof *turns);
     if (turns == NULL)
@@ -146,5 +146,5 @@ tw_code tw_judge_left(const tw_judge *j, tw_error *error) {
     tw_code code = TW_OK;
     for (size_t i = 0; i < j->layout->left_count && code == TW_OK; i++)
         code = judge_reason(j, &j->layout->left[i], error);
-    return code == TW_OK && j->layout->left_count > 0 ? judge_turns(j, error) : code;
+    return code == TW_OK && j->layout->left_count > 0 ? tw_judge_turns(j, error) : code;
 }

@@ -60,7 +60,8 @@ static bool begins_document(const composing *c, size_t index, const document *la
                             size_t *stamps) {
     const tw_plan_sheet *sheet = &c->plan->sheets[index];
     if (last == NULL || !c->options->one_file ||
-        sheet->paper_index != c->plan->sheets[index - 1].paper_index)
+        sheet->paper_index != c->plan->sheets[index - 1].paper_index ||
+        sheet->roll != c->plan->sheets[index - 1].roll)
         return true;
     return last->bytes + added_bytes(c->plan, sheet, stamps, c->count, false) > TW_SHEET_BYTES_MOST;
 }

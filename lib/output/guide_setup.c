@@ -87,6 +87,26 @@ static const char *stock_text(tw_guide *g, const tw_paper *paper) {
                         tw_guide_size_text(g, (tw_size){paper->width, paper->length}), about);
 }
 
+/* "roll 1 (31 ft left) for sheets 1 to 3, then roll 2 (...) for sheet 4". */
+static const char *rolls_text(tw_guide *g, const tw_plan_paper *share) {
+    const tw_plan_data *plan = g->plan;
+    const char *text = "";
+    for (size_t i = 0; i < plan->sheet_count; i++) {
+        const tw_plan_sheet *first = &plan->sheets[i];
+        if (first->paper_index != share->paper_index || first->of_load != 1)
+            continue;
+        const tw_plan_roll *roll = &share->rolls[first->roll - 1];
+        int last = first->number + roll->sheets - 1;
+        text = tw_guide_say(g, "%s%sroll %d of %zu (%s left) for sheet%s %d", text,
+                            text[0] == '\0' ? "" : ", then ", roll->number, share->roll_count,
+                            tw_guide_feet(g, roll->length), roll->sheets == 1 ? "" : "s",
+                            first->number);
+        if (roll->sheets > 1)
+            text = tw_guide_say(g, "%s to %d", text, last);
+    }
+    return text;
+}
+
 static const char *cutter_text(const tw_paper *paper) {
     if (paper->kind == TW_SHEETS)
         return "none: these are cut sheets";
@@ -113,10 +133,13 @@ static void put_setting(tw_guide *g, tw_guide_table *table, const char *what, co
     tw_guide_row(g, table, cells, NULL);
 }
 
-static void put_card(tw_guide *g, const tw_paper *paper) {
+static void put_card(tw_guide *g, const tw_plan_paper *share) {
+    const tw_paper *paper = tw_guide_paper(g, share->paper_index);
     static const tw_guide_column columns[] = {{"Setting", 45 * TW_MM, true}, {"To", 0, false}};
     tw_guide_table table = tw_guide_table_start(columns, 2);
     put_setting(g, &table, paper->kind == TW_ROLL ? "Roll" : "Sheets", stock_text(g, paper));
+    if (share->roll_count > 0)
+        put_setting(g, &table, "Load", rolls_text(g, share));
     put_setting(g, &table, "Scale", "100 %: no fitting to the page, no enlarging");
     put_setting(g, &table, "Automatic turning", "off");
     put_setting(g, &table, "Centring", "off");
@@ -137,6 +160,6 @@ void tw_guide_setup(tw_guide *g) {
         tw_guide_heading(g, 2, tw_guide_say(g, "Setup card: %s", tw_guide_short(g, paper->name)),
                          CARD);
         put_sizes(g, g->plan->papers[i].paper_index);
-        put_card(g, paper);
+        put_card(g, &g->plan->papers[i]);
     }
 }

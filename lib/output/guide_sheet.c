@@ -203,6 +203,8 @@ static void put_intro(tw_guide *g, const tw_plan_sheet *sheet) {
 
 static void set_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
     const char *paper = tw_guide_short(g, tw_guide_paper(g, sheet->paper_index)->name);
+    if (sheet->roll > 0)
+        paper = tw_guide_say(g, "%s, roll %d", paper, sheet->roll);
     tw_guide_heading(g, 2,
                      tw_guide_say(g,
                                   "Sheet %d of %zu \xE2\x80\x94 %s \xE2\x80\x94 %s "

@@ -156,6 +156,8 @@ static void one_cut(tw_buffer *out, const tw_plan_sheet *sheet, const tw_cut *cu
 static void sheet_head(tw_buffer *out, const tw_plan_data *plan, const tw_plan_sheet *sheet) {
     tw_buffer_print(out, "{\"number\": %d, ", sheet->number);
     word(out, "paper", plan->job->papers[sheet->paper_index].name);
+    if (sheet->roll > 0)
+        tw_buffer_print(out, ", \"roll\": %d", sheet->roll);
     comma(out);
     word(out, "file", sheet->file);
     comma(out);
@@ -206,6 +208,23 @@ static void totals(tw_buffer *out, const tw_totals *t) {
                     (long long)t->hand_cuts, (long long)t->stop_changes, t->sheets);
 }
 
+/* Every roll of a paper that has several; the core's end is among what is left. */
+static void rolls(tw_buffer *out, const tw_plan_paper *paper) {
+    tw_buffer_string(out, ", \"rolls\": [");
+    for (size_t i = 0; i < paper->roll_count; i++) {
+        const tw_plan_roll *roll = &paper->rolls[i];
+        tw_buffer_print(out, "%s{\"roll\": %d, \"sheets\": %d, ", i == 0 ? "" : ", ", roll->number,
+                        roll->sheets);
+        length(out, "length", roll->length);
+        comma(out);
+        length(out, "used", roll->used);
+        comma(out);
+        length(out, "left", roll->rest);
+        tw_buffer_string(out, "}");
+    }
+    tw_buffer_string(out, "]");
+}
+
 static void day(tw_buffer *out, const tw_plan_data *plan) {
     tw_buffer_string(out, "  \"totals\": {");
     totals(out, &plan->totals);
@@ -218,6 +237,8 @@ static void day(tw_buffer *out, const tw_plan_data *plan) {
         totals(out, &paper->totals);
         comma(out);
         length(out, "strips", paper->strip_cost);
+        if (paper->roll_count > 0)
+            rolls(out, paper);
         tw_buffer_string(out, "}");
     }
     tw_buffer_string(out, "]},\n");

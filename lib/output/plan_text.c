@@ -191,22 +191,66 @@ static void add_bound(tw_buffer *out, const tw_paper *paper, const tw_totals *t)
     tw_buffer_string(out, "where they are cut in three stages and a trim\n");
 }
 
-static void add_used(tw_buffer *out, const tw_paper *paper, const tw_totals *t, tw_nm pages) {
-    add_label(out, "paper used");
-    if (paper->kind == TW_SHEETS) {
-        tw_buffer_print(out, "%d of %lld sheets\n", t->sheets, (long long)paper->count);
-    } else {
-        add_feet(out, t->length);
-        tw_buffer_string(out, " of ");
-        add_feet(out, paper->length);
+/* How much of what: the one roll, or all of them. */
+static void add_length_of(tw_buffer *out, const tw_paper *paper, const tw_plan_paper *share) {
+    tw_nm all = paper->length;
+    for (size_t i = 0; i < paper->further_count; i++)
+        all += paper->further_rolls[i];
+    add_feet(out, share->totals.length);
+    tw_buffer_string(out, " of ");
+    add_feet(out, all);
+    if (share->roll_count == 0)
         tw_buffer_string(out, " on the roll\n");
+    else
+        tw_buffer_print(out, " on %zu rolls\n", share->roll_count);
+}
+
+/* What the next day can write into the paper's file. */
+static void add_rests(tw_buffer *out, const tw_paper *paper, const tw_plan_paper *share) {
+    for (size_t i = 0; i < share->roll_count; i++) {
+        add_label(out, i == 0 ? "left after" : "");
+        tw_buffer_print(out, "roll %d: ", share->rolls[i].number);
+        add_feet(out, share->rolls[i].rest);
+        tw_buffer_string(out, share->rolls[i].sheets == 0 ? ", not loaded\n"
+                              : paper->lost_core_end > 0  ? " with its core's end\n"
+                                                          : "\n");
     }
+}
+
+static void add_used(tw_buffer *out, const tw_paper *paper, const tw_plan_paper *share,
+                     tw_nm pages) {
+    const tw_totals *t = &share->totals;
+    add_label(out, "paper used");
+    if (paper->kind == TW_SHEETS)
+        tw_buffer_print(out, "%d of %lld sheets\n", t->sheets, (long long)paper->count);
+    else
+        add_length_of(out, paper, share);
     if (t->length > pages) {
         add_label(out, "");
         add_feet(out, t->length - pages);
         tw_buffer_string(out, " of it outside the sheets: loading, the core's end\n");
     }
     add_bound(out, paper, t);
+}
+
+/* "roll 2 of 3, 31 ft (9.449 m) left:" above the sheets it takes. */
+static void add_roll_head(tw_buffer *out, const tw_plan_paper *share, int number) {
+    tw_buffer_print(out, "  roll %d of %zu, ", number, share->roll_count);
+    add_feet(out, share->rolls[number - 1].length);
+    tw_buffer_string(out, " left:\n");
+}
+
+static void add_sheets(tw_buffer *out, const tw_plan_data *plan, const tw_plan_paper *share) {
+    int roll = 0;
+    for (size_t i = 0; i < plan->sheet_count; i++) {
+        const tw_plan_sheet *sheet = &plan->sheets[i];
+        if (sheet->paper_index != share->paper_index)
+            continue;
+        if (sheet->roll != roll)
+            add_roll_head(out, share, sheet->roll);
+        roll = sheet->roll;
+        add_sheet(out, sheet);
+    }
 }
 
 static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_paper *share) {
@@ -220,12 +264,11 @@ static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_pa
         add_size(out, (tw_size){paper->width, paper->length});
         tw_buffer_string(out, "\n");
     }
-    for (size_t i = 0; i < plan->sheet_count; i++)
-        if (plan->sheets[i].paper_index == share->paper_index)
-            add_sheet(out, &plan->sheets[i]);
+    add_sheets(out, plan, share);
     int64_t area;
     tw_nm pages = pages_length(plan, share->paper_index, &area);
-    add_used(out, paper, &share->totals, pages);
+    add_used(out, paper, share, pages);
+    add_rests(out, paper, share);
     if (share->strip_cost > 0) {
         add_label(out, "mark strips");
         add_feet(out, share->strip_cost);

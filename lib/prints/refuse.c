@@ -18,9 +18,12 @@ static tw_size needs(const tw_paper *paper, const tw_fitted *fit, bool turned) {
 }
 
 /* The largest single sheet. longest_sheet does not bind a print that is longer by itself; the
- * PDF's page does, and so does a roll shorter than what the print and the machine consume. */
+ * PDF's page does, and so does the longest roll where it is shorter than what the print and the
+ * machine consume. */
 static tw_size offers(const tw_paper *paper) {
     tw_nm length = paper->length;
+    for (size_t i = 0; i < paper->further_count; i++)
+        length = larger(length, paper->further_rolls[i]);
     if (paper->kind == TW_ROLL)
         length -= paper->lost_each_load + paper->lost_core_end + paper->lost_each_sheet;
     length = larger(length, 0);

@@ -9,38 +9,9 @@
 #include "sheet/draw.h"
 #include "sheet/plan_parts.h"
 
-static tw_code look_up(const tw_run *run, tw_error *error) {
+tw_code tw_plan_look_up(const tw_run *run, tw_error *error) {
     if (run != NULL && run->cancelled != NULL && run->cancelled(run->context))
         return tw_fail(error, TW_CANCELLED, "cancelled", "stopped while laying out the prints");
-    return TW_OK;
-}
-
-/* The referee shares no code with the packers and the cutter and sees every plan, also here in
- * the hands of the person: a wrong cut costs paper. */
-static tw_code solve(tw_arena *arena, tw_plan_data *plan, const tw_run *run, tw_paper_work *work,
-                     tw_error *error) {
-    const tw_job_data *job = plan->job;
-    const tw_trimmer_limits *limits = &work->problem.settings.trimmer;
-    tw_code code = tw_layout_make(arena, &work->problem, &work->layout, error);
-    if (code == TW_OK && job->steps >= TW_STEPS_THOROUGH && work->layout.stopped_early)
-        plan->stopped_early = true;
-    if (code == TW_OK && !plan->stopped_early)
-        code = look_up(run, error);
-    if (code == TW_OK)
-        code = tw_cuts_make(arena, &work->problem, &work->layout, limits, &work->cuts, error);
-    if (code == TW_OK)
-        code = tw_referee_check(&work->problem, &work->layout, &work->cuts, error);
-    return code;
-}
-
-static tw_code grow_sheets(tw_arena *arena, tw_plan_data *plan, int more, tw_error *error) {
-    size_t count = plan->sheet_count + (size_t)more;
-    tw_plan_sheet *sheets = tw_arena_array(arena, count, sizeof *sheets);
-    if (sheets == NULL)
-        return tw_no_memory(error);
-    for (size_t i = 0; i < plan->sheet_count; i++)
-        sheets[i] = plan->sheets[i];
-    plan->sheets = sheets;
     return TW_OK;
 }
 
@@ -52,16 +23,12 @@ static tw_code plan_paper(tw_arena *arena, size_t paper_index, const tw_run *run
         return code;
     if (plan->stopped_early) /* the papers after it are laid out as they are */
         work.problem.settings.steps = TW_STEPS_QUICK;
-    code = solve(arena, plan, run, &work, error);
-    if (code == TW_OK)
-        code = grow_sheets(arena, plan, work.layout.sheet_count, error);
-    if (code == TW_OK)
-        code = tw_plan_sheets(arena, &work, plan, error);
+    tw_plan_paper *paper = &plan->papers[plan->paper_count];
+    *paper = (tw_plan_paper){.paper_index = paper_index};
+    code = tw_plan_rolls(arena, run, &work, plan, paper, error);
     if (code != TW_OK)
         return code;
-    tw_plan_paper *paper = &plan->papers[plan->paper_count++];
-    *paper = (tw_plan_paper){.paper_index = paper_index};
-    tw_plan_paper_totals(plan->job, &work, &paper->totals);
+    plan->paper_count++;
     code = tw_plan_left(plan->job, &work, plan, report, error);
     return code == TW_OK ? tw_plan_strips(plan->job, &work, paper, report, error) : code;
 }
@@ -83,7 +50,7 @@ static tw_code name_files(tw_arena *arena, tw_plan_data *plan, tw_error *error) 
 static tw_code draw_pages(tw_arena *arena, const tw_run *run, tw_plan_data *plan, tw_error *error) {
     tw_code code = name_files(arena, plan, error);
     for (size_t i = 0; code == TW_OK && i < plan->sheet_count; i++) {
-        code = look_up(run, error);
+        code = tw_plan_look_up(run, error);
         if (code == TW_OK)
             code = tw_sheet_draw(arena, plan, &plan->sheets[i], error);
     }

@@ -27,7 +27,8 @@ typedef struct tw_unmarked {
 
 typedef struct tw_plan_sheet {
     int number;         /* over the whole day, from 1 */
-    int of_paper;       /* from 1 within its paper */
+    int of_load;        /* from 1 within what is loaded: its roll, or its paper's cut sheets */
+    int roll;           /* of the paper's rolls, from 1; 0 where it has only one */
     size_t paper_index; /* into job->papers */
     const char *file;   /* "sheet-01.pdf" */
     tw_size size;
@@ -52,9 +53,20 @@ typedef struct tw_totals {
     int sheets;
 } tw_totals;
 
+/* A roll of a paper that has several. */
+typedef struct tw_plan_roll {
+    int number;   /* from 1: the paper's `length`, then its further_rolls */
+    tw_nm length; /* what is left on it before the day */
+    tw_nm used;   /* pages and lost paper */
+    tw_nm rest;   /* what is left on it after the day, the core's end among it */
+    int sheets;   /* 0 = not loaded */
+} tw_plan_roll;
+
 typedef struct tw_plan_paper {
     size_t paper_index;
     tw_totals totals;
+    tw_plan_roll *rolls; /* by number; none where the paper has only one */
+    size_t roll_count;
     tw_nm strip_cost; /* paper that marks.place strip added */
 } tw_plan_paper;
 

@@ -44,8 +44,17 @@ static tw_code warn_used_up(const tw_job_data *job, const tw_paper_work *work, s
     const tw_paper *paper = &job->papers[work->paper_index];
     tw_error message = {.code = TW_OK};
     char length[TW_LENGTH_TEXT];
-    tw_length_both(paper->length, length);
-    if (paper->kind == TW_ROLL)
+    tw_nm all = paper->length;
+    for (size_t i = 0; i < paper->further_count; i++)
+        all += paper->further_rolls[i];
+    tw_length_both(all, length);
+    if (paper->further_count > 0)
+        tw_fail(&message, TW_OK, "paper-used-up",
+                "the %s left on %zu rolls of paper \"%s\" are used up: %zu of %zu prints have no "
+                "place, the first is %s",
+                length, paper->further_count + 1, paper->name, prints, count_ordered(work),
+                first->id);
+    else if (paper->kind == TW_ROLL)
         tw_fail(&message, TW_OK, "paper-used-up",
                 "the %s left of paper \"%s\" are used up: %zu of %zu prints have no place, the "
                 "first is %s",

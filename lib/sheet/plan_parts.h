@@ -4,24 +4,34 @@
 #ifndef TW_SHEET_PLAN_PARTS_H
 #define TW_SHEET_PLAN_PARTS_H
 
+#include "layout/parts.h"
 #include "sheet/plan.h"
 
-/* One paper's share of the day while it is being planned. */
+/* One paper's share of the day while it is being planned, or one roll's share of it. */
 typedef struct tw_paper_work {
     size_t paper_index;
     const tw_print **prints; /* in the order of their numbers; piece i is prints[i] */
     size_t count;
     tw_layout_problem problem;
-    tw_layout layout;
+    int roll;         /* one roll's share: its number, as in tw_plan_sheet */
+    tw_layout layout; /* of a whole paper: left, sheet_count, used and bound only */
     tw_cuts cuts;
 } tw_paper_work;
+
+/* TW_CANCELLED when asked to stop. */
+TW_USE_RESULT tw_code tw_plan_look_up(const tw_run *run, tw_error *error);
 
 /* The pieces, stock and settings for one paper. */
 TW_USE_RESULT tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job,
                                       const tw_prints *prints, size_t paper_index,
                                       const tw_run *run, tw_paper_work *out, tw_error *error);
 
-/* The sheets of a laid out paper, appended to plan->sheets (room is there already). */
+/* Over the paper's rolls: laid out, cut and checked by the referee, the sheets added to the plan,
+ * the totals to `paper`; work->layout becomes the paper's. */
+TW_USE_RESULT tw_code tw_plan_rolls(tw_arena *arena, const tw_run *run, tw_paper_work *work,
+                                    tw_plan_data *plan, tw_plan_paper *paper, tw_error *error);
+
+/* The sheets of a laid out roll, appended to plan->sheets (room is there already). */
 TW_USE_RESULT tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work, tw_plan_data *plan,
                                      tw_error *error);
 
@@ -31,8 +41,8 @@ TW_USE_RESULT tw_code tw_plan_names(tw_arena *arena, const tw_sheet_cuts *cuts,
                                     const tw_print *const *placed, const char ***out,
                                     tw_error *error);
 
-/* A paper's totals; then the day's from all papers'. */
-void tw_plan_paper_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out);
+/* A roll's share added to its paper's totals; then the day's from all papers'. */
+void tw_plan_add_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out);
 void tw_plan_day_totals(tw_plan_data *plan);
 
 /* What the plan has to say: prints left over (also listed in plan->unplaced, where there is

@@ -61,7 +61,8 @@ tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work, tw_plan_data 
         tw_plan_sheet *sheet = &plan->sheets[plan->sheet_count];
         *sheet = (tw_plan_sheet){
             .number = (int)plan->sheet_count + 1,
-            .of_paper = i + 1,
+            .of_load = i + 1,
+            .roll = work->roll,
             .paper_index = work->paper_index,
             .size = {width, work->layout.sheet_length[i]},
             .cuts = &work->cuts.sheets[i],

@@ -11,23 +11,19 @@ static int64_t millionths(area nm2) {
     return (int64_t)((nm2 + 500000) / 1000000);
 }
 
-void tw_plan_paper_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out) {
+void tw_plan_add_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out) {
     const tw_layout *layout = &work->layout;
     area prints = 0;
     for (size_t i = 0; i < layout->placed_count; i++) {
         const tw_piece *piece = &work->problem.pieces[layout->placed[i].piece];
         prints += (area)piece->width * (area)piece->height;
     }
-    *out = (tw_totals){
-        .length = layout->used,
-        .bound_length = layout->bound,
-        .bound_stages = layout->bound_stages,
-        .paper_area = millionths((area)layout->used * (area)job->papers[work->paper_index].width),
-        .print_area = millionths(prints),
-        .hand_cuts = work->cuts.hand_cuts,
-        .stop_changes = work->cuts.stop_changes,
-        .sheets = layout->sheet_count,
-    };
+    out->length += layout->used;
+    out->paper_area += millionths((area)layout->used * (area)job->papers[work->paper_index].width);
+    out->print_area += millionths(prints);
+    out->hand_cuts += work->cuts.hand_cuts;
+    out->stop_changes += work->cuts.stop_changes;
+    out->sheets += layout->sheet_count;
 }
 
 void tw_plan_day_totals(tw_plan_data *plan) {

@@ -31,10 +31,12 @@ static bool make_words(tw_drawing *d, bool turned, const char *out[WORDS]) {
     const char *feed = turned ? "feed \xE2\x97\x80" : "feed \xE2\x96\xB2";
     const char *sheet =
         tw_arena_print(d->arena, "sheet %d of %zu", d->sheet->number, d->plan->sheet_count);
-    const char *paper = job->papers[d->sheet->paper_index].name;
+    const char *name = job->papers[d->sheet->paper_index].name;
+    const char *paper =
+        d->sheet->roll == 0 ? name : tw_arena_print(d->arena, "%s, roll %d", name, d->sheet->roll);
     const char *scale = "print at 100 %";
     const char *all[] = {job->name, job->date, paper, sheet, scale};
-    if (sheet == NULL)
+    if (sheet == NULL || paper == NULL)
         return false;
     out[0] = join(d, all, 5, feed);
     out[1] = join(d, all + 2, 3, feed);

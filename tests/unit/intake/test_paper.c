@@ -302,6 +302,27 @@ static void test_by_name(void **state) {
     folder_close(&f);
 }
 
+/* What is left on other rolls; each wrong length is told by itself and left out. */
+static void test_further_rolls(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    assert_ok(load_roll(&f, "'further_rolls': ['31ft', '8ft']"), f.error);
+    assert_clean(&f);
+    assert_int_equal(paper.further_count, 2);
+    assert_int_equal(paper.further_rolls[0], 31 * TW_FT);
+    assert_int_equal(paper.further_rolls[1], 8 * TW_FT);
+    assert_ok(load_roll(&f, "'further_rolls': []"), f.error);
+    assert_int_equal(paper.further_count, 0);
+    assert_int_equal(load_roll(&f, "'further_rolls': ['0ft', '31', 8]"), TW_INPUT);
+    assert_int_equal(f.report.errors.count, 3);
+    assert_error(&f, "\"further_rolls\" is 0 in");
+    assert_error(&f, "further_rolls");
+    assert_int_equal(load_roll(&f, "'further_rolls': '31ft'"), TW_INPUT);
+    assert_error(&f, "must be a list of at most 20 lengths");
+    folder_close(&f);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_defaults),
@@ -314,6 +335,7 @@ int main(void) {
         cmocka_unit_test(test_no_echo_of_a_bad_width),
         cmocka_unit_test(test_edges_of_ranges_are_fine),
         cmocka_unit_test(test_by_name),
+        cmocka_unit_test(test_further_rolls),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -156,7 +156,7 @@ static inline tw_plan_sheet *sample_sheet(sample *s, const sample_grid *grid) {
     sample_tree t = {sheet, sample_array(s, 1, sizeof *t.cuts), grid, 0, 0};
     *sheet =
         (tw_plan_sheet){.number = (int)s->plan.sheet_count,
-                        .of_paper = (int)s->plan.sheet_count,
+                        .of_load = (int)s->plan.sheet_count,
                         .paper_index = grid->paper,
                         .file = tw_arena_print(s->arena, "sheet-%02zu.pdf", s->plan.sheet_count),
                         .cuts = t.cuts};

@@ -235,7 +235,7 @@ static void two_papers(void **state) {
     assert_int_equal(plan->sheet_count, 3);
     for (size_t i = 0; i < 3; i++) {
         assert_int_equal(plan->sheets[i].number, i + 1);
-        assert_int_equal(plan->sheets[i].of_paper, i == 0 ? 1 : i);
+        assert_int_equal(plan->sheets[i].of_load, i == 0 ? 1 : i);
         assert_int_equal(plan->sheets[i].paper_index, i == 0 ? 0 : 1);
     }
     assert_string_equal(plan->sheets[2].file, "sheet-03.pdf");
@@ -258,12 +258,13 @@ static void areas_round_half_up(void **state) {
     tw_paper paper = {.width = 1500000};
     tw_job_data job = {.papers = &paper, .paper_count = 1};
     tw_paper_work work = {.layout = {.used = 1}};
-    tw_totals totals;
-    tw_plan_paper_totals(&job, &work, &totals);
+    tw_totals totals = {0};
+    tw_plan_add_totals(&job, &work, &totals);
     assert_int_equal(totals.paper_area, 2);
     work.layout.used = 10000 * TW_M; /* past 64 bits in square nanometres */
     paper.width = 2 * TW_M;
-    tw_plan_paper_totals(&job, &work, &totals);
+    totals = (tw_totals){0};
+    tw_plan_add_totals(&job, &work, &totals);
     assert_int_equal(totals.paper_area, 20000000000000000);
 }
 

@@ -1,0 +1,58 @@
+/*
+ * One paper in several pieces: what is left on one roll after another. Which prints go where, each
+ * piece of paper laid out as a problem of its own (layout.h), the whole judged by the referee.
+ *
+ *   problem + supply -> tw_parts_make -> parts (problem, layout) -> tw_cuts_make of each
+ *                                        \_______ tw_referee_parts sees them together
+ */
+#ifndef TW_LAYOUT_PARTS_H
+#define TW_LAYOUT_PARTS_H
+
+#include "layout/layout.h"
+
+/* Beside the problem's own stock, which is the first roll. */
+typedef struct tw_supply {
+    const tw_nm *further; /* what is left on each further roll of the paper, nm; not 0 */
+    size_t further_count;
+} tw_supply;
+
+/* What lies on one roll. */
+typedef struct tw_part {
+    size_t roll;               /* 0 = the problem's stock, n = further[n - 1] */
+    size_t *pieces;            /* of the whole problem: piece i here is pieces[i] there */
+    tw_layout_problem problem; /* what was still to be laid when this roll's turn came */
+    tw_layout layout;
+} tw_part;
+
+typedef struct tw_parts {
+    tw_part *items; /* in the order the rolls are used; each holds a sheet at least */
+    size_t count;
+    tw_part *passed; /* rolls looked at that no print could be laid on */
+    size_t passed_count;
+    tw_left *left; /* sorted by piece, counted as in the whole problem */
+    size_t left_count;
+    tw_nm used;         /* of all rolls, each with what it loses */
+    tw_nm bound;        /* no plan of the placed pieces on these rolls uses less */
+    int bound_stages;   /* as tw_layout */
+    bool stopped_early; /* cancelled with more to try */
+} tw_parts;
+
+/* Up to three rolls are tried in every order, more are used as given; the fewest early prints left
+ * out decide, then the least paper, then the order given. Never fails for an unplaceable piece.
+ * With no further roll: one part, as tw_layout_make makes it. Everything in the arena. */
+TW_USE_RESULT tw_code tw_parts_make(tw_arena *arena, const tw_layout_problem *problem,
+                                    const tw_supply *supply, tw_parts *out, tw_error *error);
+
+/* Works out bound and bound_stages from what lies where. */
+TW_USE_RESULT tw_code tw_parts_bound(const tw_allocator *allocator,
+                                     const tw_layout_problem *problem, const tw_supply *supply,
+                                     tw_parts *parts, tw_error *error);
+
+/* What tw_referee_check cannot see of one part by itself: every piece is placed once or left out,
+ * every roll used once, no roll left that would take a piece left out, equal pieces served in
+ * turn over all rolls, totals right. Shares no code with what made the parts. TW_BUG with what is
+ * wrong. */
+TW_USE_RESULT tw_code tw_referee_parts(const tw_layout_problem *problem, const tw_supply *supply,
+                                       const tw_parts *parts, tw_error *error);
+
+#endif

@@ -1,0 +1,166 @@
+/*
+ * The referee on prints that lie on several rolls: what no roll's own check can see. Like the
+ * rest of the referee it shares nothing with what it judges.
+ */
+#include "layout/parts.h"
+#include "layout/referee.h"
+
+#include <stdlib.h>
+
+typedef struct bench {
+    tw_judge judge; /* of the whole problem; its layout and cuts are not looked at */
+    const tw_supply *supply;
+    const tw_parts *parts;
+    bool *used; /* of each roll */
+} bench;
+
+static tw_nm length_of(const bench *b, size_t roll) {
+    return roll == 0 ? b->judge.problem->stock.length : b->supply->further[roll - 1];
+}
+
+static bool same_piece(const tw_piece *a, const tw_piece *b) {
+    return a->width == b->width && a->height == b->height && a->may_turn == b->may_turn &&
+           a->priority == b->priority && a->filler == b->filler && a->image == b->image;
+}
+
+/* The part lies on a roll of its own and is about pieces of the whole. */
+static tw_code judge_part(bench *b, const tw_part *part, tw_error *error) {
+    const tw_layout_problem *whole = b->judge.problem;
+    const tw_stock *stock = &part->problem.stock;
+    if (part->roll > b->supply->further_count || b->used[part->roll])
+        return tw_fail(error, TW_BUG, TW_WRONG "roll %zu of %zu is used twice", part->roll + 1,
+                       b->supply->further_count + 1);
+    b->used[part->roll] = true;
+    if (stock->length != length_of(b, part->roll) || stock->width != whole->stock.width ||
+        stock->lost_each_load != whole->stock.lost_each_load ||
+        stock->lost_each_sheet != whole->stock.lost_each_sheet ||
+        stock->lost_core_end != whole->stock.lost_core_end)
+        return tw_fail(error, TW_BUG, TW_WRONG "roll %zu is not what the paper says",
+                       part->roll + 1);
+    for (size_t i = 0; i < part->problem.count; i++)
+        if (part->pieces[i] >= whole->count ||
+            !same_piece(&part->problem.pieces[i], &whole->pieces[part->pieces[i]]))
+            return tw_fail(error, TW_BUG, TW_WRONG "piece %zu of roll %zu is not the job's", i,
+                           part->roll + 1);
+    return TW_OK;
+}
+
+static tw_code mark(bench *b, size_t piece, int state, tw_error *error) {
+    if (piece >= b->judge.problem->count || b->judge.state[piece] != 0)
+        return tw_fail(error, TW_BUG, TW_WRONG "piece %zu is on two rolls or listed twice", piece);
+    b->judge.state[piece] = state;
+    return TW_OK;
+}
+
+static tw_code judge_pieces(bench *b, tw_error *error) {
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < b->parts->count; i++) {
+        const tw_part *part = &b->parts->items[i];
+        for (size_t k = 0; k < part->layout.placed_count && code == TW_OK; k++)
+            code = mark(b, part->pieces[part->layout.placed[k].piece], 1, error);
+    }
+    for (size_t i = 0; i < b->parts->left_count && code == TW_OK; i++)
+        code = mark(b, b->parts->left[i].piece, 2, error);
+    for (size_t i = 0; i < b->judge.problem->count && code == TW_OK; i++)
+        if (b->judge.state[i] == 0)
+            code = tw_fail(error, TW_BUG, TW_WRONG "piece %zu is on no roll and not left out", i);
+    return code;
+}
+
+typedef struct lying {
+    int set;
+    bool turned;
+} lying;
+
+static int by_set(const void *left, const void *right) {
+    const lying *a = left;
+    const lying *b = right;
+    return a->set != b->set ? (a->set > b->set) - (a->set < b->set) : a->turned - b->turned;
+}
+
+/* A set lies one way on all rolls. */
+static tw_code judge_sets(const bench *b, tw_error *error) {
+    size_t count = 0;
+    lying *all = tw_arena_array(b->judge.arena, b->judge.problem->count, sizeof *all);
+    if (all == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < b->parts->count; i++) {
+        const tw_part *part = &b->parts->items[i];
+        for (size_t k = 0; k < part->layout.placed_count; k++) {
+            const tw_placed *at = &part->layout.placed[k];
+            if (part->problem.pieces[at->piece].alike >= 0)
+                all[count++] = (lying){part->problem.pieces[at->piece].alike, at->turned};
+        }
+    }
+    if (count > 0)
+        qsort(all, count, sizeof *all, by_set);
+    for (size_t i = 1; i < count; i++)
+        if (all[i].set == all[i - 1].set && all[i].turned != all[i - 1].turned)
+            return tw_fail(error, TW_BUG,
+                           TW_WRONG "the pieces of set %d do not lie the same way on all rolls",
+                           all[i].set);
+    return TW_OK;
+}
+
+/* A roll not used that would take this piece alone; what used rolls could take is for their own
+ * check. A piece of a set may not lie as it likes. */
+static tw_code judge_left(const bench *b, size_t piece, tw_error *error) {
+    if (b->judge.problem->pieces[piece].alike >= 0)
+        return TW_OK;
+    const tw_layout_problem *whole = b->judge.problem;
+    const tw_stock *stock = &whole->stock;
+    tw_nm lost = stock->lost_each_load + stock->lost_each_sheet + stock->lost_core_end;
+    for (int turned = 0; turned < 2; turned++) {
+        tw_nm page = tw_judge_alone(whole, &whole->pieces[piece], turned == 1);
+        for (size_t roll = 0; page >= 0 && roll <= b->supply->further_count; roll++)
+            if (!b->used[roll] && page + lost <= length_of(b, roll))
+                return tw_fail(error, TW_BUG,
+                               TW_WRONG "piece %zu is left out, but roll %zu has paper for it",
+                               piece, roll + 1);
+    }
+    return TW_OK;
+}
+
+static tw_code judge_totals(const bench *b, tw_error *error) {
+    tw_nm used = 0;
+    for (size_t i = 0; i < b->parts->count; i++)
+        used += b->parts->items[i].layout.used;
+    if (used != b->parts->used || b->parts->bound < 0 || b->parts->bound > used)
+        return tw_fail(error, TW_BUG,
+                       TW_WRONG "the rolls' totals are not what the rolls add up to");
+    return TW_OK;
+}
+
+static tw_code judge_all(bench *b, tw_error *error) {
+    const tw_layout_problem *whole = b->judge.problem;
+    const tw_parts *parts = b->parts;
+    tw_code code = TW_OK;
+    b->used = tw_arena_array(b->judge.arena, b->supply->further_count + 1, sizeof *b->used);
+    b->judge.state = tw_arena_array(b->judge.arena, whole->count, sizeof *b->judge.state);
+    if (b->used == NULL || b->judge.state == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < parts->count && code == TW_OK; i++)
+        code = judge_part(b, &parts->items[i], error);
+    if (code == TW_OK)
+        code = judge_pieces(b, error);
+    for (size_t i = 0; i < parts->left_count && code == TW_OK; i++)
+        if (parts->left[i].why == TW_LEFT_PAPER_USED && !whole->pieces[parts->left[i].piece].filler)
+            code = judge_left(b, parts->left[i].piece, error);
+    if (code == TW_OK)
+        code = tw_judge_turns(&b->judge, error);
+    if (code == TW_OK)
+        code = judge_sets(b, error);
+    return code == TW_OK ? judge_totals(b, error) : code;
+}
+
+tw_code tw_referee_parts(const tw_layout_problem *problem, const tw_supply *supply,
+                         const tw_parts *parts, tw_error *error) {
+    const tw_run *run = problem->settings.run;
+    bench b = {.judge = {.problem = problem}, .supply = supply, .parts = parts};
+    b.judge.arena = tw_arena_new(run == NULL ? NULL : run->allocator, 0);
+    if (b.judge.arena == NULL)
+        return tw_no_memory(error);
+    tw_code code = judge_all(&b, error);
+    tw_arena_free(b.judge.arena);
+    return code;
+}

@@ -1,0 +1,123 @@
+/*
+ * One paper's prints over its rolls (most papers have one): which lie where, each roll cut and
+ * checked, its sheets added to the plan, and what is left of every roll.
+ */
+#include "sheet/plan_parts.h"
+
+static tw_supply supply_of(const tw_paper *paper) {
+    return (tw_supply){.further = paper->further_rolls, .further_count = paper->further_count};
+}
+
+/* The referee shares no code with the packers and the cutter and sees every plan, also here in
+ * the hands of the person: a wrong cut costs paper. */
+static tw_code cut(tw_arena *arena, tw_paper_work *work, tw_error *error) {
+    const tw_trimmer_limits *limits = &work->problem.settings.trimmer;
+    tw_code code = tw_cuts_make(arena, &work->problem, &work->layout, limits, &work->cuts, error);
+    return code == TW_OK ? tw_referee_check(&work->problem, &work->layout, &work->cuts, error)
+                         : code;
+}
+
+static tw_code grow_sheets(tw_arena *arena, tw_plan_data *plan, int more, tw_error *error) {
+    size_t count = plan->sheet_count + (size_t)more;
+    tw_plan_sheet *sheets = tw_arena_array(arena, count, sizeof *sheets);
+    if (sheets == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < plan->sheet_count; i++)
+        sheets[i] = plan->sheets[i];
+    plan->sheets = sheets;
+    return TW_OK;
+}
+
+/* One roll's share as a work of its own. */
+static tw_code start_roll(tw_arena *arena, const tw_paper_work *whole, const tw_part *part,
+                          bool several, tw_paper_work *out, tw_error *error) {
+    *out = (tw_paper_work){.paper_index = whole->paper_index,
+                           .count = part->problem.count,
+                           .problem = part->problem,
+                           .roll = several ? (int)part->roll + 1 : 0,
+                           .layout = part->layout};
+    out->prints = tw_arena_array(arena, out->count, sizeof *out->prints);
+    if (out->prints == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < out->count; i++)
+        out->prints[i] = whole->prints[part->pieces[i]];
+    return TW_OK;
+}
+
+static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_part *part,
+                        tw_plan_data *plan, tw_plan_paper *paper, tw_error *error) {
+    tw_paper_work work;
+    tw_code code = start_roll(arena, whole, part, paper->roll_count > 0, &work, error);
+    if (code == TW_OK)
+        code = cut(arena, &work, error);
+    if (code == TW_OK)
+        code = grow_sheets(arena, plan, work.layout.sheet_count, error);
+    if (code == TW_OK)
+        code = tw_plan_sheets(arena, &work, plan, error);
+    if (code != TW_OK)
+        return code;
+    tw_plan_add_totals(plan->job, &work, &paper->totals);
+    if (paper->roll_count > 0) {
+        tw_plan_roll *roll = &paper->rolls[part->roll];
+        roll->used = work.layout.used;
+        roll->rest = roll->length - (roll->used - work.problem.stock.lost_core_end);
+        roll->sheets = work.layout.sheet_count;
+    }
+    return TW_OK;
+}
+
+static tw_code list_rolls(tw_arena *arena, const tw_paper *paper, tw_plan_paper *out,
+                          tw_error *error) {
+    if (paper->further_count == 0)
+        return TW_OK;
+    out->roll_count = paper->further_count + 1;
+    out->rolls = tw_arena_array(arena, out->roll_count, sizeof *out->rolls);
+    if (out->rolls == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < out->roll_count; i++) {
+        tw_nm length = i == 0 ? paper->length : paper->further_rolls[i - 1];
+        out->rolls[i] = (tw_plan_roll){.number = (int)i + 1, .length = length, .rest = length};
+    }
+    return TW_OK;
+}
+
+static void sum_up(const tw_parts *parts, tw_paper_work *work, tw_plan_paper *paper) {
+    work->layout = (tw_layout){.left = parts->left,
+                               .left_count = parts->left_count,
+                               .used = parts->used,
+                               .bound = parts->bound,
+                               .bound_stages = parts->bound_stages};
+    for (size_t i = 0; i < parts->count; i++)
+        work->layout.sheet_count += parts->items[i].layout.sheet_count;
+    paper->totals.bound_length = parts->bound;
+    paper->totals.bound_stages = parts->bound_stages;
+}
+
+static tw_code judge(const tw_paper_work *work, const tw_supply *supply, const tw_parts *parts,
+                     tw_error *error) {
+    tw_code code = tw_referee_parts(&work->problem, supply, parts, error);
+    for (size_t i = 0; i < parts->passed_count && code == TW_OK; i++)
+        code = tw_referee_check(&parts->passed[i].problem, &parts->passed[i].layout, NULL, error);
+    return code;
+}
+
+tw_code tw_plan_rolls(tw_arena *arena, const tw_run *run, tw_paper_work *work, tw_plan_data *plan,
+                      tw_plan_paper *paper, tw_error *error) {
+    const tw_paper *from = &plan->job->papers[work->paper_index];
+    tw_supply supply = supply_of(from);
+    tw_parts parts;
+    tw_code code = tw_parts_make(arena, &work->problem, &supply, &parts, error);
+    if (code == TW_OK && plan->job->steps >= TW_STEPS_THOROUGH && parts.stopped_early)
+        plan->stopped_early = true;
+    if (code == TW_OK && !plan->stopped_early)
+        code = tw_plan_look_up(run, error);
+    if (code == TW_OK)
+        code = judge(work, &supply, &parts, error);
+    if (code == TW_OK)
+        code = list_rolls(arena, from, paper, error);
+    for (size_t i = 0; code == TW_OK && i < parts.count; i++)
+        code = add_roll(arena, work, &parts.items[i], plan, paper, error);
+    if (code == TW_OK)
+        sum_up(&parts, work, paper);
+    return code;
+}
