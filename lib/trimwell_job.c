@@ -124,14 +124,24 @@ static tw_code check_steps(tw_job *job, tw_error *error) {
     tw_code code = warn_colour(job, error);
     if (code != TW_OK)
         return code;
-    code =
-        tw_prints_make(job->arena, job->data, true, &job->run, &job->report, &job->prints, error);
+    tw_facts facts;
+    tw_chosen *choice = NULL;
+    code = tw_prints_facts(job->arena, job->data, &job->run, &job->report, &facts, error);
+    if (code == TW_OK)
+        code = tw_choose_papers(job->arena, job->data, &facts, &job->run, &job->report, &choice,
+                                error);
+    if (code == TW_OK)
+        code = tw_prints_of(job->arena, job->data, &facts, true, &job->report, &job->prints, error);
     if (code == TW_OK)
         code = tw_prints_check(job->arena, job->data, &job->prints, &job->report, error);
     /* With a print missing the layout would be another one: its warnings would mislead. */
     if (code == TW_OK && job->report.errors.count == 0)
         code = tw_plan_make(job->arena, job->data, &job->prints, &job->run, &job->report,
                             &job->plan, error);
+    if (code == TW_OK && job->plan != NULL && choice != NULL) {
+        tw_chosen_settle(choice, job->plan);
+        job->plan->choice = choice;
+    }
     return code;
 }
 

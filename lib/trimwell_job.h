@@ -6,6 +6,7 @@
 #define TW_TRIMWELL_JOB_H
 
 #include "output/output.h"
+#include "sheet/choose.h"
 
 struct tw_job {
     tw_run run; /* a copy of the caller's; zeroed when there was none */

@@ -82,18 +82,21 @@ static size_t find_template(tw_lines *lines, const tw_csv_row *row) {
     return SIZE_MAX;
 }
 
-/* A blank paper means the job's only one, usable or not. */
+/* A blank paper means any of those to choose from, else the job's only one, usable or not. */
 static size_t only_paper(tw_lines *lines, const tw_csv_row *row) {
     const tw_job_data *job = lines->job;
     size_t named = job->paper_count + job->broken_papers.count;
     tw_error e = {0};
+    if (job->chooses)
+        return job->choose_count > 0 ? TW_PAPER_ANY : SIZE_MAX;
     if (named + job->broken_papers.open <= 1)
         return job->paper_count == 1 ? 0 : SIZE_MAX;
     tw_table_fail(lines->table, row, &e, "paper-missing",
                   "no paper is given, and the job has several");
     if (job->paper_count > 0)
-        tw_fail_hint(&e, "such as \"%s\" in the column \"%s\"", lines->paper_names[0],
-                     tw_table_heading(lines->table, TW_COL_PAPER));
+        tw_fail_hint(
+            &e, "such as \"%s\" in the column \"%s\"; layout.choose names papers to choose from",
+            lines->paper_names[0], tw_table_heading(lines->table, TW_COL_PAPER));
     tw_problem(lines->r, &e);
     return SIZE_MAX;
 }

@@ -88,13 +88,16 @@ typedef struct tw_template {
     bool keyline;
 } tw_template;
 
+/* No paper named: any of tw_job.choose, until one is chosen. */
+#define TW_PAPER_ANY (SIZE_MAX - 1)
+
 /* One order line or filler line. For fillers order is NULL. */
 typedef struct tw_order {
     tw_place place;
     const char *order, *buyer, *image, *title, *due, *note, *price, *address, *edition;
     const char *image_path; /* resolved; NULL when it was not found (already reported) */
     size_t template_index;  /* into tw_job.templates; SIZE_MAX = unknown (already reported) */
-    size_t paper_index;     /* into tw_job.papers; SIZE_MAX likewise */
+    size_t paper_index;     /* into tw_job.papers; SIZE_MAX likewise; or TW_PAPER_ANY */
     int copies;             /* fillers: at most */
     const char **accept;    /* warning names this line may ignore */
     size_t accept_count;
@@ -181,6 +184,9 @@ typedef struct tw_job_data {
     size_t filler_count;
     const char **image_folders;
     size_t image_folder_count;
+    bool chooses;   /* lines without a paper take one of `choose`, indexes into papers */
+    size_t *choose; /* none where every name in it was wrong (reported) */
+    size_t choose_count;
     tw_nm gutter;
     bool turn;
     int stages;    /* 3 cut stages and a trim, or 0 = any depth */

@@ -56,6 +56,8 @@ bool tw_names_hold(const tw_names *names, const char *name);
 void tw_job_defaults(tw_job_data *job);
 /* layout, marks, colour, resolution, trimmer of the job's root. */
 void tw_settings_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
+/* layout.choose, once the papers are read. */
+void tw_choose_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
 /* The whole job from memory; `file` is the name messages show, `folder` where paths start. */
 TW_USE_RESULT tw_code tw_job_parse(tw_arena *arena, const char *file, const char *folder,
                                    const char *text, size_t length, tw_report *report,

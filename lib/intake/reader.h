@@ -66,6 +66,8 @@ bool tw_take_choice(tw_reader *r, const tw_json_value *object, const char *key,
 /* Names and short texts: 1 to TW_NAME_MOST bytes, no control characters. */
 #define TW_NAME_MOST 100
 bool tw_take_name(tw_reader *r, const tw_json_value *object, const char *key, const char **out);
+/* The same for a value that is itself the name; `what` names it in messages. */
+bool tw_read_name(tw_reader *r, const tw_json_value *value, const char *what, const char **out);
 /* Paths: 1 to TW_PATH_MOST bytes, no control characters; as given, in the arena. */
 #define TW_PATH_MOST 1000
 bool tw_take_path(tw_reader *r, const tw_json_value *object, const char *key, const char **out);

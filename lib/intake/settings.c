@@ -6,8 +6,8 @@
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
 #define WEIGHT_MOST ((3 * TW_IN + 36) / 72) /* 3 pt (1 pt = 1/72 in), rounded half up */
 
-static const char *const layout_names[] = {"gutter", "turn", "stages"};
-static const tw_keys layout_keys = {"layout", layout_names, 3, 0};
+static const char *const layout_names[] = {"gutter", "turn", "stages", "choose"};
+static const tw_keys layout_keys = {"layout", layout_names, COUNT(layout_names), 0};
 
 static const char *const marks_names[] = {"place", "offset", "length", "weight"};
 static const tw_keys marks_keys = {"marks", marks_names, 4, 0};

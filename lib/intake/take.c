@@ -113,6 +113,10 @@ bool tw_take_name(tw_reader *r, const tw_json_value *object, const char *key, co
     return value != NULL && read_text(r, value, key, TW_NAME_MOST, out);
 }
 
+bool tw_read_name(tw_reader *r, const tw_json_value *value, const char *what, const char **out) {
+    return read_text(r, value, what, TW_NAME_MOST, out);
+}
+
 bool tw_read_path(tw_reader *r, const tw_json_value *value, const char *what, const char **out) {
     return read_text(r, value, what, TW_PATH_MOST, out);
 }

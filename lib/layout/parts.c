@@ -215,14 +215,16 @@ static tw_code list_missed(const tw_layout_problem *problem, attempt *a, tw_erro
     return TW_OK;
 }
 
-/* The earliest due that only one of them leaves out decides; then the paper. */
+int tw_missed_compare(const int64_t *a, size_t a_count, const int64_t *b, size_t b_count) {
+    for (size_t i = 0; i < a_count && i < b_count; i++)
+        if (a[i] != b[i])
+            return a[i] > b[i] ? -1 : 1;
+    return (a_count > b_count) - (a_count < b_count);
+}
+
 static bool better(const attempt *a, const attempt *b) {
-    for (size_t i = 0; i < a->missed_count && i < b->missed_count; i++)
-        if (a->missed[i] != b->missed[i])
-            return a->missed[i] > b->missed[i];
-    if (a->missed_count != b->missed_count)
-        return a->missed_count < b->missed_count;
-    return a->parts.used < b->parts.used;
+    int order = tw_missed_compare(a->missed, a->missed_count, b->missed, b->missed_count);
+    return order < 0 || (order == 0 && a->parts.used < b->parts.used);
 }
 
 static tw_code try_order(const tw_allocator *allocator, filling *f, const unsigned char *order,

@@ -48,6 +48,10 @@ TW_USE_RESULT tw_code tw_parts_bound(const tw_allocator *allocator,
                                      const tw_layout_problem *problem, const tw_supply *supply,
                                      tw_parts *parts, tw_error *error);
 
+/* Of two plans, by the priorities of what each leaves out, ascending: below 0 where `a` is better.
+ * The earliest due that only one of them leaves out decides, then how many. */
+int tw_missed_compare(const int64_t *a, size_t a_count, const int64_t *b, size_t b_count);
+
 /* What tw_referee_check cannot see of one part by itself: every piece is placed once or left out,
  * every roll used once, no roll left that would take a piece left out, equal pieces served in
  * turn over all rolls, totals right. Shares no code with what made the parts. TW_BUG with what is

@@ -2,9 +2,7 @@
  * plan.json: the plan for other programs, millimetres with up to six decimals, which is every
  * nanometre. The same plan gives the same bytes: keys in a fixed order, no clock, no locale.
  */
-#include "output/output.h"
-
-#include "base/number.h"
+#include "output/plan_words.h"
 
 /* ------------------------------------------------ members */
 
@@ -268,6 +266,8 @@ tw_code tw_plan_json(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
         one_sheet(out, plan, &plan->sheets[i]);
     }
     tw_buffer_string(out, "],\n");
+    if (plan->choice != NULL)
+        tw_plan_choice_json(out, plan->choice);
     day(out, plan);
     unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;

@@ -2,11 +2,9 @@
  * The table `trimwell plan` prints: each paper's sheets with what lies on them, then what the
  * paper comes to. For people at a terminal; other programs read plan.json.
  */
-#include "output/output.h"
-
 #include <string.h>
 
-#include "base/number.h"
+#include "output/plan_words.h"
 
 #define LINE_MOST 78 /* columns */
 #define NAME_COLUMN 16
@@ -14,9 +12,7 @@
 
 /* ------------------------------------------------ words */
 
-/* Names come from outside and a terminal obeys control characters: none gets through. Returns
- * the columns taken, one a character. */
-static size_t add_name(tw_buffer *out, const char *name) {
+size_t tw_plan_add_name(tw_buffer *out, const char *name) {
     size_t valid = tw_utf8_valid(name, strlen(name)), columns = 0;
     for (const char *at = name, *end = name + valid; at < end; columns++) {
         const char *from = at;
@@ -41,8 +37,7 @@ static void add_blanks(tw_buffer *out, size_t count) {
         tw_buffer_string(out, " ");
 }
 
-/* "5 ft 3 1/4 in (1.607 m)": to a 32nd of an inch and a millimetre. */
-static void add_feet(tw_buffer *out, tw_nm value) {
+void tw_plan_add_feet(tw_buffer *out, tw_nm value) {
     char inches[TW_LENGTH_TEXT], metres[TW_LENGTH_TEXT];
     int64_t parts = tw_scale(value, 32, TW_IN), rest = parts % FOOT_PARTS;
     if (parts >= FOOT_PARTS)
@@ -95,7 +90,7 @@ static void add_id(id_list *list, const char *id) {
         tw_buffer_string(list->out, " ");
         list->column += 2;
     }
-    list->column += add_name(list->out, id);
+    list->column += tw_plan_add_name(list->out, id);
     list->first = false;
 }
 
@@ -115,7 +110,7 @@ static void add_prints(tw_buffer *out, const tw_plan_sheet *sheet, size_t index)
     const tw_lying *head = &sheet->prints[index];
     id_list list = {out, 4 + NAME_COLUMN + 8, 0, true};
     add_blanks(out, 4);
-    size_t used = add_name(out, head->print->format->name);
+    size_t used = tw_plan_add_name(out, head->print->format->name);
     add_blanks(out, used < NAME_COLUMN ? NAME_COLUMN - used : 1);
     tw_buffer_string(out, head->turned ? "turned  " : "        ");
     list.column = 4 + 8 + (used < NAME_COLUMN ? NAME_COLUMN : used + 1);
@@ -183,7 +178,7 @@ static void add_bound(tw_buffer *out, const tw_paper *paper, const tw_totals *t)
     if (paper->kind == TW_SHEETS) /* a sheet counts whole */
         add_count(out, (bound + paper->length - 1) / paper->length, "sheet", "sheets");
     else
-        add_feet(out, bound);
+        tw_plan_add_feet(out, bound);
     tw_buffer_string(out, ": no plan of these prints uses less\n");
     if (t->bound_stages == 0)
         return;
@@ -196,9 +191,9 @@ static void add_length_of(tw_buffer *out, const tw_paper *paper, const tw_plan_p
     tw_nm all = paper->length;
     for (size_t i = 0; i < paper->further_count; i++)
         all += paper->further_rolls[i];
-    add_feet(out, share->totals.length);
+    tw_plan_add_feet(out, share->totals.length);
     tw_buffer_string(out, " of ");
-    add_feet(out, all);
+    tw_plan_add_feet(out, all);
     if (share->roll_count == 0)
         tw_buffer_string(out, " on the roll\n");
     else
@@ -210,7 +205,7 @@ static void add_rests(tw_buffer *out, const tw_paper *paper, const tw_plan_paper
     for (size_t i = 0; i < share->roll_count; i++) {
         add_label(out, i == 0 ? "left after" : "");
         tw_buffer_print(out, "roll %d: ", share->rolls[i].number);
-        add_feet(out, share->rolls[i].rest);
+        tw_plan_add_feet(out, share->rolls[i].rest);
         tw_buffer_string(out, share->rolls[i].sheets == 0 ? ", not loaded\n"
                               : paper->lost_core_end > 0  ? " with its core's end\n"
                                                           : "\n");
@@ -227,7 +222,7 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_plan_paper 
         add_length_of(out, paper, share);
     if (t->length > pages) {
         add_label(out, "");
-        add_feet(out, t->length - pages);
+        tw_plan_add_feet(out, t->length - pages);
         tw_buffer_string(out, " of it outside the sheets: loading, the core's end\n");
     }
     add_bound(out, paper, t);
@@ -236,7 +231,7 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_plan_paper 
 /* "roll 2 of 3, 31 ft (9.449 m) left:" above the sheets it takes. */
 static void add_roll_head(tw_buffer *out, const tw_plan_paper *share, int number) {
     tw_buffer_print(out, "  roll %d of %zu, ", number, share->roll_count);
-    add_feet(out, share->rolls[number - 1].length);
+    tw_plan_add_feet(out, share->rolls[number - 1].length);
     tw_buffer_string(out, " left:\n");
 }
 
@@ -256,7 +251,7 @@ static void add_sheets(tw_buffer *out, const tw_plan_data *plan, const tw_plan_p
 static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_paper *share) {
     const tw_paper *paper = &plan->job->papers[share->paper_index];
     char width[TW_LENGTH_TEXT];
-    add_name(out, paper->name);
+    tw_plan_add_name(out, paper->name);
     if (paper->kind == TW_ROLL)
         tw_buffer_print(out, ": roll, %s wide\n", tw_length_both(paper->width, width));
     else {
@@ -271,7 +266,7 @@ static void add_paper(tw_buffer *out, const tw_plan_data *plan, const tw_plan_pa
     add_rests(out, paper, share);
     if (share->strip_cost > 0) {
         add_label(out, "mark strips");
-        add_feet(out, share->strip_cost);
+        tw_plan_add_feet(out, share->strip_cost);
         tw_buffer_string(out, " of it\n");
     }
     add_waste(out, area, share->totals.print_area);
@@ -284,7 +279,7 @@ static void add_day(tw_buffer *out, const tw_plan_data *plan) {
     int64_t area;
     tw_buffer_string(out, "all papers\n");
     add_label(out, "paper used");
-    add_feet(out, t->length);
+    tw_plan_add_feet(out, t->length);
     tw_buffer_string(out, " on ");
     add_count(out, t->sheets, "sheet\n", "sheets\n");
     (void)pages_length(plan, SIZE_MAX, &area);
@@ -303,7 +298,7 @@ static void add_unplaced(tw_buffer *out, const tw_plan_data *plan) {
 
 static void add_head(tw_buffer *out, const tw_plan_data *plan) {
     if (plan->job->name != NULL) {
-        add_name(out, plan->job->name);
+        tw_plan_add_name(out, plan->job->name);
         tw_buffer_string(out, ": ");
     }
     size_t laid = plan->prints->count - plan->unplaced_count - plan->fillers_left;
@@ -318,6 +313,8 @@ static void add_head(tw_buffer *out, const tw_plan_data *plan) {
 
 tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) {
     add_head(out, plan);
+    if (plan->choice != NULL)
+        tw_plan_choice_text(out, plan->choice);
     for (size_t i = 0; i < plan->paper_count; i++)
         add_paper(out, plan, &plan->papers[i]);
     if (plan->paper_count > 1)

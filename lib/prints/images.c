@@ -58,7 +58,7 @@ static bool ends_the_run(tw_code code) {
 }
 
 static tw_code read_one(tw_arena *arena, const use *uses, size_t lines, tw_report *report,
-                        tw_prints *out, size_t *line_image, tw_error *error) {
+                        tw_facts *out, tw_error *error) {
     tw_error why = {.code = TW_OK};
     tw_image *image = &out->images[out->image_count];
     const tw_order *line = uses->line;
@@ -74,7 +74,7 @@ static tw_code read_one(tw_arena *arena, const use *uses, size_t lines, tw_repor
     image->name = line->image;
     image->path = line->image_path;
     for (size_t i = 0; i < lines; i++)
-        line_image[uses[i].index] = out->image_count;
+        out->of_line[uses[i].index] = out->image_count;
     out->image_count++;
     return TW_OK;
 }
@@ -103,14 +103,14 @@ static tw_code look_up(const tw_run *run, size_t done, size_t total, tw_error *e
     return TW_OK;
 }
 
-tw_code tw_prints_images(tw_arena *arena, const tw_job_data *job, const tw_run *run,
-                         tw_report *report, tw_prints *out, size_t *line_image, tw_error *error) {
+tw_code tw_prints_facts(tw_arena *arena, const tw_job_data *job, const tw_run *run,
+                        tw_report *report, tw_facts *out, tw_error *error) {
     size_t lines = job->order_count + job->filler_count;
     use *uses = tw_arena_array(arena, lines, sizeof *uses);
-    out->image_count = 0;
-    if (uses == NULL)
+    *out = (tw_facts){.of_line = tw_arena_array(arena, lines, sizeof *out->of_line)};
+    if (uses == NULL || out->of_line == NULL)
         return tw_no_memory(error);
-    size_t count = list_uses(job, uses, line_image);
+    size_t count = list_uses(job, uses, out->of_line);
     out->images = tw_arena_array(arena, distinct(uses, count), sizeof *out->images);
     if (out->images == NULL)
         return tw_no_memory(error);
@@ -118,7 +118,7 @@ tw_code tw_prints_images(tw_arena *arena, const tw_job_data *job, const tw_run *
         size_t same = same_path(uses + at, count - at);
         tw_code code = look_up(run, at, count, error);
         if (code == TW_OK)
-            code = read_one(arena, uses + at, same, report, out, line_image, error);
+            code = read_one(arena, uses + at, same, report, out, error);
         if (code != TW_OK)
             return code;
         at += same;

@@ -39,11 +39,6 @@ TW_USE_RESULT tw_code tw_refuse_size(const tw_job_data *job, const tw_order *lin
 TW_USE_RESULT tw_code tw_refuse_pixels(const tw_job_data *job, const tw_order *line,
                                        const tw_fitted *fit, tw_error *error);
 
-/* The facts of every image the lines name, each file once, sorted by path. `line_image` has an
- * entry a line (orders, then fillers): the image's index or SIZE_MAX when there is none. */
-TW_USE_RESULT tw_code tw_prints_images(tw_arena *arena, const tw_job_data *job, const tw_run *run,
-                                       tw_report *report, tw_prints *out, size_t *line_image,
-                                       tw_error *error);
 /* Sort the prints by order, template, image, title, copy and give each its id. */
 TW_USE_RESULT tw_code tw_prints_number(tw_arena *arena, tw_prints *prints, tw_error *error);
 

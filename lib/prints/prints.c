@@ -100,19 +100,22 @@ static tw_code make_line(const tw_job_data *job, size_t index, size_t image, boo
     return TW_OK;
 }
 
-tw_code tw_prints_make(tw_arena *arena, const tw_job_data *job, bool with_fillers,
-                       const tw_run *run, tw_report *report, tw_prints *out, tw_error *error) {
+tw_code tw_prints_of(tw_arena *arena, const tw_job_data *job, const tw_facts *facts,
+                     bool with_fillers, tw_report *report, tw_prints *out, tw_error *error) {
     size_t lines = job->order_count + job->filler_count;
-    size_t *line_image = tw_arena_array(arena, lines, sizeof *line_image);
-    *out = (tw_prints){0};
-    if (line_image == NULL)
-        return tw_no_memory(error);
+    *out = (tw_prints){.images = facts->images, .image_count = facts->image_count};
     tw_code code = make_room(arena, job, with_fillers, out, error);
-    if (code == TW_OK)
-        code = tw_prints_images(arena, job, run, report, out, line_image, error);
     for (size_t i = 0; code == TW_OK && i < lines; i++) {
         bool keep = i < job->order_count || with_fillers;
-        code = make_line(job, i, line_image[i], keep, report, out, error);
+        code = make_line(job, i, facts->of_line[i], keep, report, out, error);
     }
     return code == TW_OK ? tw_prints_number(arena, out, error) : code;
+}
+
+tw_code tw_prints_make(tw_arena *arena, const tw_job_data *job, bool with_fillers,
+                       const tw_run *run, tw_report *report, tw_prints *out, tw_error *error) {
+    tw_facts facts;
+    tw_code code = tw_prints_facts(arena, job, run, report, &facts, error);
+    return code == TW_OK ? tw_prints_of(arena, job, &facts, with_fillers, report, out, error)
+                         : code;
 }

@@ -48,6 +48,20 @@ typedef struct tw_prints {
     size_t image_count;
 } tw_prints;
 
+/* Every image the lines name, each file read once, and which of them each line uses: orders, then
+ * fillers; SIZE_MAX = none that is usable (reported). */
+typedef struct tw_facts {
+    tw_image *images;
+    size_t image_count;
+    size_t *of_line;
+} tw_facts;
+TW_USE_RESULT tw_code tw_prints_facts(tw_arena *arena, const tw_job_data *job, const tw_run *run,
+                                      tw_report *report, tw_facts *out, tw_error *error);
+/* tw_prints_make on facts read before. */
+TW_USE_RESULT tw_code tw_prints_of(tw_arena *arena, const tw_job_data *job, const tw_facts *facts,
+                                   bool with_fillers, tw_report *report, tw_prints *out,
+                                   tw_error *error);
+
 /* Read every image's facts once, fit every line, number the prints: ids are order-n with n
  * counting the order's prints sorted by template, image, title, copy. Problems of single lines
  * (unreadable image, too few pixels, too big for its paper either way) go into the report as

@@ -85,6 +85,7 @@ typedef struct tw_plan_data {
     tw_totals totals;
     tw_unplaced *unplaced;
     size_t unplaced_count;
+    const struct tw_chosen *choice; /* of papers for lines that name none (choose.h); or NULL */
     bool stopped_early; /* asked to stop while looking for less paper; the plan is whole */
     size_t fillers_laid, fillers_left; /* prints that may sell, and found a free place or none */
 } tw_plan_data;

@@ -21,6 +21,9 @@ typedef struct tw_paper_work {
 /* TW_CANCELLED when asked to stop. */
 TW_USE_RESULT tw_code tw_plan_look_up(const tw_run *run, tw_error *error);
 
+/* What there is of a paper beside its first roll. */
+tw_supply tw_plan_supply(const tw_paper *paper);
+
 /* The pieces, stock and settings for one paper. */
 TW_USE_RESULT tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job,
                                       const tw_prints *prints, size_t paper_index,

@@ -4,7 +4,7 @@
  */
 #include "sheet/plan_parts.h"
 
-static tw_supply supply_of(const tw_paper *paper) {
+tw_supply tw_plan_supply(const tw_paper *paper) {
     return (tw_supply){.further = paper->further_rolls, .further_count = paper->further_count};
 }
 
@@ -104,7 +104,7 @@ static tw_code judge(const tw_paper_work *work, const tw_supply *supply, const t
 tw_code tw_plan_rolls(tw_arena *arena, const tw_run *run, tw_paper_work *work, tw_plan_data *plan,
                       tw_plan_paper *paper, tw_error *error) {
     const tw_paper *from = &plan->job->papers[work->paper_index];
-    tw_supply supply = supply_of(from);
+    tw_supply supply = tw_plan_supply(from);
     tw_parts parts;
     tw_code code = tw_parts_make(arena, &work->problem, &supply, &parts, error);
     if (code == TW_OK && plan->job->steps >= TW_STEPS_THOROUGH && parts.stopped_early)

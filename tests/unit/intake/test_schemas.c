@@ -16,7 +16,8 @@
     "'edition', 'accept': 'accept'}}, 'fillers': {'file': 'f.csv', 'columns': {'image': "          \
     "'image', 'template': 'template', 'paper': 'paper', 'copies': 'copies', 'sells_for': "         \
     "'sells_for', 'chance': 'chance', 'cost': 'cost', 'title': 'title'}}, 'images': ['.'], "       \
-    "'layout': {'gutter': '0in', 'turn': true, 'stages': 3}, 'marks': {'place': 'waste', "         \
+    "'layout': {'gutter': '0in', 'turn': true, 'stages': 3, 'choose': ['p']}, 'marks': {'place': " \
+    "'waste', "                                                                                    \
     "'offset': 'auto', "                                                                           \
     "'length': '1/4in', 'weight': '0.25pt'}, 'colour': {'mode': 'auto'}, 'resolution': "           \
     "{'warn_below': 'auto', 'refuse_below': 72}, 'trimmer': {'longest_cut': '26in', "              \

@@ -1,0 +1,21 @@
+/*
+ * Words the files that print the plan's table share (plan_text.c, plan_choice.c).
+ */
+#ifndef TW_OUTPUT_PLAN_WORDS_H
+#define TW_OUTPUT_PLAN_WORDS_H
+
+#include "base/number.h"
+#include "output/output.h"
+
+/* Names come from outside and a terminal obeys control characters: none gets through. Returns
+ * the columns taken, one a character. */
+size_t tw_plan_add_name(tw_buffer *out, const char *name);
+/* "5 ft 3 1/4 in (1.607 m)": to a 32nd of an inch and a millimetre. */
+void tw_plan_add_feet(tw_buffer *out, tw_nm value);
+
+/* What was chosen for lines that name no paper, and what each way takes. */
+void tw_plan_choice_text(tw_buffer *out, const struct tw_chosen *choice);
+/* The same as a member of plan.json, with the comma behind it. */
+void tw_plan_choice_json(tw_buffer *out, const struct tw_chosen *choice);
+
+#endif
