@@ -260,7 +260,8 @@ static void test_several_papers(void **state) {
              "order,image,template,paper\n1,a.png,8x10,matte-17in\n2,a.png,8x10,\n");
     assert_int_equal(f.report.errors.count, 1);
     assert_error(&f, "orders.csv:3: no paper is given, and the job has several (such as "
-                     "\"satin-24in\" in the column \"paper\")");
+                     "\"satin-24in\" in the column \"paper\"; layout.choose names papers "
+                     "to choose from)");
     assert_int_equal(f.job->orders[0].paper_index, 1);
     folder_close(&f);
 }
