@@ -54,7 +54,7 @@ const command_row commands[COMMAND_COUNT] = {
                          -1,
                          "what is known of an image or profile",
                          "Says size, depth, colour, orientation, resolution and profile of each "
-                         "PNG or JPEG image, or what an ICC profile says of itself."},
+                         "PNG, JPEG or TIFF image, or what an ICC profile says of itself."},
     [COMMAND_HELP] = {"help",
                       {"[COMMAND]"},
                       0,

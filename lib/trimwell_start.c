@@ -42,7 +42,7 @@ static const char readme_text[] =
     "\n"
     "Then make it yours:\n"
     "\n"
-    "1. Put your images into photos/ (PNG or JPEG) and delete the three that are there.\n"
+    "1. Put your images into photos/ (PNG, JPEG or TIFF) and delete the three that are there.\n"
     "2. Write your orders into orders.csv. Each line needs order, image and template.\n"
     "   Other columns it knows: buyer, paper, copies, title, due, note, price, address,\n"
     "   edition, and accept: the names of warnings that this line may ignore.\n"

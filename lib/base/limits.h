@@ -16,6 +16,7 @@
 #define TW_IMAGE_SIDE_MOST 1000000u       /* pixels */
 #define TW_IMAGE_PIXELS_MOST 2000000000u  /* 2 gigapixels */
 #define TW_JPEG_MEMORY_MOST (2047l << 20) /* of libjpeg, for one progressive image */
+#define TW_TIFF_BLOCK_MOST (256u << 20)   /* a packed strip, or a row of tiles unpacked */
 #define TW_SHEET_BYTES_MOST 2147483647ll  /* libharu keeps offsets in signed 32 bits */
 
 #endif

@@ -48,13 +48,12 @@ static exif_ratio ratio(const exif_block *block, size_t entry) {
     return (exif_ratio){number(block, at, 4), number(block, at + 4, 4)};
 }
 
-/* Pixels per metre, rounded half up; 0 = cannot be said. Unit 2 is the inch, 3 the centimetre. */
-static int64_t per_metre(exif_ratio value, uint32_t unit) {
-    if (value.over == 0 || value.under == 0)
+int64_t tw_per_metre(uint32_t over, uint32_t under, uint64_t unit) {
+    if (over == 0 || under == 0)
         return 0;
     if (unit == 2)
-        return tw_scale(value.over, 10000, (int64_t)value.under * 254);
-    return unit == 3 ? tw_scale(value.over, 100, value.under) : 0;
+        return tw_scale(over, 10000, (int64_t)under * 254);
+    return unit == 3 ? tw_scale(over, 100, under) : 0;
 }
 
 /* Where the first directory's entries begin and how many it says there are (those past the block
@@ -91,8 +90,10 @@ void tw_exif_read(const unsigned char *bytes, size_t length, int *orientation, i
         else if (tag == Y_RESOLUTION)
             y = ratio(&block, at);
     }
-    if (per_metre(x, unit) > 0 && per_metre(y, unit) > 0) {
-        *density_x = per_metre(x, unit);
-        *density_y = per_metre(y, unit);
+    int64_t across = tw_per_metre(x.over, x.under, unit);
+    int64_t down = tw_per_metre(y.over, y.under, unit);
+    if (across > 0 && down > 0) {
+        *density_x = across;
+        *density_y = down;
     }
 }

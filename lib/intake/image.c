@@ -20,7 +20,7 @@ typedef struct image_kind {
     size_t length;
 } image_kind;
 
-/* The more particular first. Signatures: TIFF 6.0 and the makers' raw files built on it; RFC
+/* The more particular first. Signatures: RFC
  * 9649 (WebP); ISO 14496-12 file types for HEIF and AVIF; ISO 18181-2 (JPEG XL); ISO 15444-1
  * (JPEG 2000); GIF89a; the others from memory. */
 static const image_kind other_kinds[] = {
@@ -32,10 +32,6 @@ static const image_kind other_kinds[] = {
     {"a camera raw file (RAF)", 0, "FUJIFILMCCD-RAW", 15},
     {"a camera raw file (X3F)", 0, "FOVb", 4},
     {"a camera raw file (MRW)", 0, "\0MRM", 4},
-    {"a TIFF (or a camera raw file built on it)", 0, "II*\0", 4},
-    {"a TIFF (or a camera raw file built on it)", 0, "MM\0*", 4},
-    {"a TIFF (the large kind)", 0, "II+\0", 4},
-    {"a TIFF (the large kind)", 0, "MM\0+", 4},
     {"an AVIF", 4, "ftypavif", 8},
     {"an AVIF", 4, "ftypavis", 8},
     {"a HEIF (HEIC)", 4, "ftyphei", 7},
@@ -75,14 +71,21 @@ static tw_code refuse_kind(const unsigned char *head, size_t length, tw_error *e
     }
     if (name != NULL)
         (void)tw_fail(error, TW_INPUT, "image-kind",
-                      "the file is %s, only PNG and JPEG are printed", name);
+                      "the file is %s, only PNG, JPEG and TIFF are printed", name);
     else
         (void)tw_fail(
             error, TW_INPUT, "image-kind",
-            "the file is no PNG and no JPEG: it begins with the bytes %02X %02X %02X %02X", head[0],
-            head[1], head[2], head[3]);
-    tw_fail_hint(error, "export it as PNG or JPEG");
+            "the file is no PNG, JPEG or TIFF: it begins with the bytes %02X %02X %02X %02X",
+            head[0], head[1], head[2], head[3]);
+    tw_fail_hint(error, "export it as TIFF, PNG or JPEG");
     return TW_INPUT;
+}
+
+/* Byte order, then 42 or 43 (BigTIFF). Canon's raw files say "CR" further on. */
+static bool is_tiff(const unsigned char *head, size_t length) {
+    bool little = memcmp(head, "II*\0", 4) == 0 || memcmp(head, "II+\0", 4) == 0;
+    bool big = memcmp(head, "MM\0*", 4) == 0 || memcmp(head, "MM\0+", 4) == 0;
+    return (little || big) && (length < 10 || memcmp(head + 8, "CR", 2) != 0);
 }
 
 static tw_code read_kind(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
@@ -100,6 +103,8 @@ static tw_code read_kind(tw_arena *arena, int descriptor, int64_t size, tw_image
         return tw_png_read(arena, descriptor, size, out, error);
     if (head[0] == 0xFF && head[1] == 0xD8)
         return tw_jpeg_read(arena, descriptor, size, out, error);
+    if (is_tiff(head, length))
+        return tw_tiff_read(arena, descriptor, size, out, error);
     return refuse_kind(head, length, error);
 }
 

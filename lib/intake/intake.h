@@ -7,6 +7,7 @@
 #define TW_INTAKE_INTAKE_H
 
 #include "intake/model.h"
+#include "intake/source.h"
 
 /* `path` is job.json or its folder. Reads the job, its papers, templates, orders and fillers,
  * and finds (not opens) the images. */
@@ -44,6 +45,18 @@ TW_USE_RESULT tw_code tw_png_read(tw_arena *arena, int descriptor, int64_t size,
                                   tw_error *error);
 TW_USE_RESULT tw_code tw_jpeg_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
                                    tw_error *error);
+TW_USE_RESULT tw_code tw_tiff_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
+                                   tw_error *error);
+/* One of a TIFF tag's values, read from its file; TW_DAMAGED when there are not so many. */
+TW_USE_RESULT tw_code tw_tiff_value(tw_source *source, const tw_tiff *tiff,
+                                    const tw_tiff_list *list, uint64_t index, uint64_t *out,
+                                    tw_error *error);
+bool tw_tiff_is_deflate(const tw_tiff *tiff);
+/* May the file's own bytes go into a PDF as they are? (road.c says why not) */
+bool tw_image_passes(const tw_image *image);
+/* Pixels per metre of a TIFF or Exif resolution (unit 2: inch, 3: centimetre), rounded half up; 0
+ * when it says none. */
+int64_t tw_per_metre(uint32_t over, uint32_t under, uint64_t unit);
 /* Orientation and resolution from an Exif block (TIFF header on). Leaves *out alone when the
  * block says nothing usable. */
 void tw_exif_read(const unsigned char *bytes, size_t length, int *orientation, int64_t *density_x,

@@ -138,8 +138,36 @@ typedef enum tw_intent {
 } tw_intent;
 
 /* Facts about an image file, found without decoding pixels. */
-typedef enum tw_image_format { TW_PNG, TW_JPEG } tw_image_format;
+typedef enum tw_image_format { TW_PNG, TW_JPEG, TW_TIFF } tw_image_format;
 typedef enum tw_image_space { TW_GREY, TW_RGB, TW_CMYK } tw_image_space;
+
+/* How a TIFF says packing methods, TIFF 6.0 and its Technical Note 2. */
+enum {
+    TW_TIFF_LZW = 5,
+    TW_TIFF_JPEG = 7,
+    TW_TIFF_DEFLATE = 8,
+    TW_TIFF_PACKBITS = 32773,
+    TW_TIFF_DEFLATE_OLD = 32946
+};
+
+/* The values of a tag, left where they lie in the file. */
+typedef struct tw_tiff_list {
+    unsigned type;
+    uint64_t count;
+    int64_t at;
+} tw_tiff_list;
+
+/* What a TIFF says beside what every image says. Strips and tiles are both blocks here. */
+typedef struct tw_tiff {
+    bool swapped; /* little-endian */
+    bool big;     /* BigTIFF */
+    bool tiled, separate, white_is_zero;
+    bool multiplied;         /* alpha is associated */
+    unsigned samples, extra; /* channels as stored; of them beyond the colours, alpha counted */
+    unsigned compression, photometric, predictor;
+    uint32_t block_width, block_height; /* pixels */
+    tw_tiff_list blocks, block_bytes;   /* where they lie and how long they are */
+} tw_tiff;
 
 typedef struct tw_image {
     const char *name; /* as the order named it (first use) */
@@ -165,7 +193,10 @@ typedef struct tw_image {
     const char *colour_note;            /* what the file says twice or wrongly of its colours */
     const unsigned char *palette_bytes; /* PNG colour type 3: palette_size times red, green, blue */
     int palette_size;                   /* also set where a PLTE only suggests colours */
-    int64_t data_at, data_bytes;        /* PNG: the first IDAT chunk; the payload of them all */
+    int64_t data_at,
+        data_bytes; /* PNG: the first IDAT chunk; the payload of them all. TIFF: its only block */
+    int pages;      /* TIFF: pictures in the file; the first is printed */
+    tw_tiff tiff;   /* of a TIFF */
     int colour_transform; /* JPEG: 1 YCbCr or YCCK, 0 RGB or CMYK as stored, -1 grey */
 } tw_image;
 

@@ -47,6 +47,8 @@ const char *tw_inspect_space(const tw_image *image) {
 
 int tw_inspect_channels(const tw_image *image) {
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+    if (image->format == TW_TIFF)
+        return (int)image->tiff.samples;
     return image->palette ? 1 : channels[image->space] + image->alpha;
 }
 
@@ -96,13 +98,19 @@ static void say_sizes(tw_inspected *seen) {
     }
 }
 
+/* Why a file can go in as it is. */
+static const char *why_untouched(const tw_image *image) {
+    if (image->format == TW_JPEG)
+        return "a JPEG goes in as it is";
+    return image->format == TW_TIFF ? "one stream of a kind that a PDF holds, too"
+                                    : "neither interlaced nor transparent";
+}
+
 /* A road in words, with why it can be so short where it says no more. */
 static const char *say_road(tw_arena *arena, const tw_inspected *seen) {
     if (!seen->form.untouched)
         return seen->form.road;
-    return tw_arena_print(arena, "%s: %s", seen->form.road,
-                          seen->image.format == TW_JPEG ? "a JPEG goes in as it is"
-                                                        : "neither interlaced nor transparent");
+    return tw_arena_print(arena, "%s: %s", seen->form.road, why_untouched(&seen->image));
 }
 
 /* The road its pixels take into the PDF; opening it checks the file's start as compose would. */

@@ -68,7 +68,8 @@ static void add_profile(tw_buffer *out, const tw_inspected *seen) {
 
 static void add_image(tw_buffer *out, const tw_inspected *seen) {
     const tw_image *image = &seen->image;
-    add_string(out, "format", image->format == TW_PNG ? "png" : "jpeg");
+    static const char *const names[] = {[TW_PNG] = "png", [TW_JPEG] = "jpeg", [TW_TIFF] = "tiff"};
+    add_string(out, "format", names[image->format]);
     add_integer(out, "width", image->width);
     add_integer(out, "height", image->height);
     add_integer(out, "upright_width", image->upright_width);
@@ -80,6 +81,7 @@ static void add_image(tw_buffer *out, const tw_inspected *seen) {
     add_bool(out, "transparent", image->alpha || image->transparent_key);
     add_bool(out, "interlaced", image->interlaced);
     add_bool(out, "progressive", image->progressive);
+    add_integer(out, "pages", image->pages > 1 ? image->pages : 1);
     add_integer(out, "orientation", image->orientation);
     add_string(out, "orientation_words", seen->orientation);
     add_density(out, image);

@@ -32,9 +32,10 @@ static void add_line(tw_buffer *out, const char *what, const char *value) {
 }
 
 static void add_kind(tw_buffer *out, const tw_image *image) {
+    static const char *const names[] = {[TW_PNG] = "PNG", [TW_JPEG] = "JPEG", [TW_TIFF] = "TIFF"};
     bool jpeg = image->format == TW_JPEG;
     tw_buffer_print(out, "  %-14s%s, %s%s%s%s%s, %d bit%s a channel, %d channel%s\n", "kind",
-                    jpeg ? "JPEG" : "PNG", tw_inspect_space(image),
+                    names[image->format], tw_inspect_space(image),
                     image->palette ? " from a palette" : "",
                     image->alpha || image->transparent_key ? ", partly transparent" : "",
                     image->interlaced ? ", interlaced" : "",
@@ -98,6 +99,9 @@ static void add_image(tw_buffer *out, const tw_inspected *seen) {
                     (unsigned long)image->width, (unsigned long)image->height,
                     (unsigned long)image->upright_width, (unsigned long)image->upright_height);
     tw_buffer_print(out, "  %-14s%d: %s\n", "orientation", image->orientation, seen->orientation);
+    if (image->pages > 1)
+        tw_buffer_print(out, "  %-14s%d in the file: the first is printed\n", "pages",
+                        image->pages);
     add_density(out, image);
     add_sizes(out, seen);
     add_line(out, "colour", seen->colour);

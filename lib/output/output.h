@@ -38,7 +38,8 @@ typedef struct tw_pixels tw_pixels;
 typedef struct tw_pixels_form {
     uint32_t width, height;
     int bits, channels;
-    bool dct;             /* else Flate with PNG predictor 15 */
+    bool dct;             /* else Flate */
+    int predictor;        /* of Flate: 15 PNG's, 2 TIFF's, 1 none (ISO 32000-1 Table 10) */
     bool invert;          /* /Decode [1 0 ...] */
     bool untouched;       /* passes through */
     const char *road;     /* why: one phrase for inspect */

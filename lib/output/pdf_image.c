@@ -56,7 +56,8 @@ static void put_space(const tw_pdf_stream *stream, const tw_pixels_form *form, t
     tw_buffer_string(out, "\n");
 }
 
-/* Predictor 15: each row says its own PNG filter (ISO 32000-1, Table 10). What an
+/* Predictor 15: each row says its own PNG filter; 2: differences along the row, as TIFF has them
+ * (ISO 32000-1, Table 10). What an
  * Adobe segment or the lack of one means for the colours is said again (Table 13). */
 static void put_filter(const tw_pixels_form *form, tw_buffer *out) {
     if (form->dct && form->colour_transform >= 0)
@@ -66,9 +67,9 @@ static void put_filter(const tw_pixels_form *form, tw_buffer *out) {
         tw_buffer_string(out, "/Filter /DCTDecode\n");
     else
         tw_buffer_print(out,
-                        "/Filter /FlateDecode\n/DecodeParms <</Predictor 15 /Colors %d "
+                        "/Filter /FlateDecode\n/DecodeParms <</Predictor %d /Colors %d "
                         "/BitsPerComponent %d /Columns %u>>\n",
-                        form->channels, form->bits, (unsigned)form->width);
+                        form->predictor, form->channels, form->bits, (unsigned)form->width);
     if (form->invert) {
         tw_buffer_string(out, "/Decode [1 0");
         for (int i = 1; i < form->channels; i++)

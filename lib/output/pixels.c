@@ -4,9 +4,7 @@
  */
 #include "output/pixels.h"
 
-bool tw_pixels_are_decoded(const tw_image *image) {
-    return image->format == TW_PNG && (image->interlaced || image->alpha || image->transparent_key);
-}
+#include "intake/intake.h"
 
 int tw_pixels_channels(const tw_image *image) {
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
@@ -21,10 +19,22 @@ int tw_pixels_bits(const tw_image *image) {
     return opened_out && image->depth < 8 ? 8 : image->depth;
 }
 
+tw_code tw_pixels_check_zlib(const unsigned char *start, const char *what, tw_error *error) {
+    unsigned method = start[0], flags = start[1];
+    if ((method & 15) == 8 && method >> 4 <= 7 && (method * 256 + flags) % 31 == 0 &&
+        (flags & 0x20) == 0)
+        return TW_OK;
+    return tw_fail(error, TW_DAMAGED, "image-damaged",
+                   "the %s's image data does not begin as packed data does (bytes %02X %02X)", what,
+                   method, flags);
+}
+
 static const tw_pixels_road *choose(const tw_image *image) {
-    if (image->format == TW_JPEG)
-        return &tw_pixels_jpeg_road;
-    return tw_pixels_are_decoded(image) ? &tw_pixels_rows_road : &tw_pixels_png_road;
+    if (!tw_image_passes(image))
+        return &tw_pixels_rows_road;
+    if (image->format == TW_TIFF)
+        return &tw_pixels_tiff_road;
+    return image->format == TW_JPEG ? &tw_pixels_jpeg_road : &tw_pixels_png_road;
 }
 
 tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_pixels **out,
@@ -35,7 +45,8 @@ tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_
                              .height = image->height,
                              .bits = tw_pixels_bits(image),
                              .channels = tw_pixels_channels(image),
-                             .colour_transform = -1};
+                             .colour_transform = -1,
+                             .predictor = 15};
     if (pixels == NULL)
         return tw_no_memory(error);
     pixels->allocator = allocator;
@@ -79,10 +90,8 @@ void tw_pixels_close(tw_pixels *pixels) {
 
 /* Deflate's worst case for the settings of pixels_flate.c, as zlib's deflateBound computes it. */
 int64_t tw_pixels_bound(const tw_image *image) {
-    if (image->format == TW_JPEG)
-        return image->bytes;
-    if (!tw_pixels_are_decoded(image))
-        return image->data_bytes;
+    if (tw_image_passes(image))
+        return image->format == TW_JPEG ? image->bytes : image->data_bytes;
     int64_t bits = (int64_t)image->width * tw_pixels_channels(image) * tw_pixels_bits(image);
     int64_t raw = ((bits + 7) / 8 + 1) * (int64_t)image->height;
     return raw + (raw >> 12) + (raw >> 14) + (raw >> 25) + 32;

@@ -1,6 +1,7 @@
 /*
  * The pixel roads behind tw_pixels (output.h): what they share and what each must do. pixels.c
- * chooses the road; pixels_png.c and pixels_jpeg.c pass a file's own bytes through;
+ * chooses the road; pixels_png.c, pixels_jpeg.c and pixels_tiff.c pass a
+ * file's own bytes through;
  * pixels_rows.c decodes, lays on paper white and packs again.
  */
 #ifndef TW_OUTPUT_PIXELS_H
@@ -29,11 +30,14 @@ struct tw_pixels {
 
 extern const tw_pixels_road tw_pixels_png_road;
 extern const tw_pixels_road tw_pixels_jpeg_road;
+extern const tw_pixels_road tw_pixels_tiff_road;
 extern const tw_pixels_road tw_pixels_rows_road;
 
-/* Must the pixels be decoded (interlaced, or anything transparent)? ISO 32000-1 7.4.4.4: a PDF
- * knows PNG's predictors, but neither its interlacing nor its interleaved alpha. */
-bool tw_pixels_are_decoded(const tw_image *image);
+/* Why a TIFF is decoded, in words. */
+const char *tw_tiff_road(const tw_image *image);
+/* RFC 1950 2.2: deflate, a window of at most 32 KiB, the check bits, no preset dictionary. */
+TW_USE_RESULT tw_code tw_pixels_check_zlib(const unsigned char *start, const char *what,
+                                           tw_error *error);
 /* Samples a pixel and bits a sample as they go into the sheet. */
 int tw_pixels_channels(const tw_image *image);
 int tw_pixels_bits(const tw_image *image);

@@ -59,7 +59,7 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     return TW_OK;
 }
 
-/* RFC 1950 2.2: deflate, a window of at most 32 KiB, the check bits, no preset dictionary. */
+/* The first two bytes, across however many pieces they come in. */
 static tw_code check_start(png_road *own, const unsigned char *bytes, size_t count,
                            tw_error *error) {
     for (size_t i = 0; i < count && own->passed + (int64_t)i < 2; i++)
@@ -67,13 +67,7 @@ static tw_code check_start(png_road *own, const unsigned char *bytes, size_t cou
     bool complete = own->passed < 2 && own->passed + (int64_t)count >= 2;
     if (!complete)
         return TW_OK;
-    unsigned method = own->start[0], flags = own->start[1];
-    if ((method & 15) == 8 && method >> 4 <= 7 && (method * 256 + flags) % 31 == 0 &&
-        (flags & 0x20) == 0)
-        return TW_OK;
-    return tw_fail(error, TW_DAMAGED, "image-damaged",
-                   "the PNG's image data does not begin as packed data does (bytes %02X %02X)",
-                   method, flags);
+    return tw_pixels_check_zlib(own->start, "PNG", error);
 }
 
 /* On to the next IDAT; done when there is none. */

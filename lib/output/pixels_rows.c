@@ -31,8 +31,11 @@ static const char *say_road(const tw_image *image, const tw_tone *tone) {
          "interlaced and partly transparent: decoded, laid on paper white in linear light (sRGB "
          "curve assumed), packed again",
          "interlaced and partly transparent: decoded, laid on paper without ink, packed again"}};
-    return tone == NULL ? "interlaced: decoded and packed again"
-                        : words[image->interlaced][tone->source];
+    if (tone != NULL)
+        return words[image->interlaced][tone->source];
+    if (image->interlaced)
+        return "interlaced: decoded and packed again";
+    return image->format == TW_TIFF ? tw_tiff_road(image) : "decoded and packed again";
 }
 
 static size_t packed_row(const tw_image *image) {
@@ -45,9 +48,7 @@ static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_image *image = pixels->image;
     const tw_allocator *allocator = pixels->allocator;
     tw_rows *laid = NULL;
-    tw_code code = image->format == TW_PNG
-                       ? tw_rows_png_open(allocator, image, true, &own->rows, error)
-                       : tw_rows_open(allocator, image, &own->rows, error);
+    tw_code code = tw_rows_open_stored(allocator, image, &own->rows, error);
     if (code != TW_OK || own->rows->form.alpha == TW_ALPHA_NONE)
         return code;
     code = tw_tone_new(allocator, image, own->rows->form.bits, &own->tone, error);

@@ -1,14 +1,29 @@
 /* The door to decoded rows: which decoder, and what holds for all of them (see rows.h). */
 #include "output/rows.h"
 
-tw_code tw_rows_open(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
-                     tw_error *error) {
+static tw_code open_rows(const tw_allocator *allocator, const tw_image *image, bool stored,
+                         tw_rows **out, tw_error *error) {
+    tw_code code = TW_OK;
     *out = NULL;
-    tw_code code = image->format == TW_JPEG ? tw_rows_jpeg_open(allocator, image, out, error)
-                                            : tw_rows_png_open(allocator, image, false, out, error);
+    if (image->format == TW_JPEG)
+        code = tw_rows_jpeg_open(allocator, image, out, error);
+    else if (image->format == TW_TIFF)
+        code = tw_rows_tiff_open(allocator, image, stored, out, error);
+    else
+        code = tw_rows_png_open(allocator, image, stored, out, error);
     if (code != TW_OK)
         tw_fail_at(error, image->path, 0, 0);
     return code;
+}
+
+tw_code tw_rows_open(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
+                     tw_error *error) {
+    return open_rows(allocator, image, false, out, error);
+}
+
+tw_code tw_rows_open_stored(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
+                            tw_error *error) {
+    return open_rows(allocator, image, true, out, error);
 }
 
 tw_code tw_rows_next(tw_rows *rows, unsigned char *row, tw_error *error) {

@@ -72,18 +72,24 @@ void tw_rows_form_finish(tw_rows_form *form);
 
 /* ---- stages */
 
-/* Alpha onto paper white. `from` has alpha (straight); `tone` is the image's, of from's bits, and
+/* Alpha onto paper white. `from` has alpha; `tone` is the image's, of from's bits, and
  * outlives the rows. */
 TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from,
                                     const tw_tone *tone, tw_rows **out, tw_error *error);
 
-/* ---- the decoders, for rows.c and the decoding road */
+/* ---- the decoders */
 
-/* `stored`: palettes stay numbers and samples under 8 bits stay unscaled, each a byte (so that
- * they can be packed as they were); form.channels is 1 and form.bits 8 then. */
+/* An image as the file has it for packing again: tw_rows_open, but palettes stay numbers and
+ * samples under 8 bits stay unscaled, each a byte; form.channels is 1 and form.bits 8 then. */
+TW_USE_RESULT tw_code tw_rows_open_stored(const tw_allocator *allocator, const tw_image *image,
+                                          tw_rows **out, tw_error *error);
+
+/* One format each. */
 TW_USE_RESULT tw_code tw_rows_png_open(const tw_allocator *allocator, const tw_image *image,
                                        bool stored, tw_rows **out, tw_error *error);
 TW_USE_RESULT tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image,
                                         tw_rows **out, tw_error *error);
+TW_USE_RESULT tw_code tw_rows_tiff_open(const tw_allocator *allocator, const tw_image *image,
+                                        bool stored, tw_rows **out, tw_error *error);
 
 #endif

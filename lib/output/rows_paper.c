@@ -15,11 +15,36 @@ typedef struct paper_rows {
     unsigned char *row; /* with alpha */
 } paper_rows;
 
+static uint32_t get(const unsigned char *sample, size_t size) {
+    return size == 2 ? tw_big16(sample) : *sample;
+}
+
+static void put(unsigned char *sample, size_t size, uint32_t value) {
+    if (size == 2)
+        *sample++ = (unsigned char)(value >> 8);
+    *sample = (unsigned char)value;
+}
+
+/* Colours that were multiplied by alpha become what they were; half up. */
+static void divide(const tw_rows_form *from, unsigned char *row) {
+    size_t size = from->bits == 16 ? 2 : 1, colours = (size_t)from->channels;
+    uint32_t most = from->bits == 16 ? 65535 : 255;
+    for (uint32_t x = 0; x < from->width; x++, row += from->pixel_bytes) {
+        uint32_t alpha = get(row + colours * size, size);
+        for (size_t c = 0; c < colours && alpha > 0; c++) {
+            uint64_t whole = ((uint64_t)get(row + c * size, size) * most + alpha / 2) / alpha;
+            put(row + c * size, size, whole < most ? (uint32_t)whole : most);
+        }
+    }
+}
+
 static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     paper_rows *own = (paper_rows *)rows;
     tw_code code = tw_rows_next(own->from, own->row, error);
     if (code != TW_OK)
         return code;
+    if (own->from->form.alpha == TW_ALPHA_MULTIPLIED)
+        divide(&own->from->form, own->row);
     tw_paper_row(own->tone, own->row, rows->form.width, rows->form.channels);
     memcpy(row, own->row, rows->form.row_bytes);
     return TW_OK;

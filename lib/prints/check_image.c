@@ -76,9 +76,31 @@ static tw_code check_crop(const tw_line_check *check) {
                         check->line->image);
 }
 
+/* What of a TIFF does not reach the paper. */
+static tw_code check_tiff(const tw_line_check *check) {
+    const tw_image *image = check->print->image;
+    unsigned left_out = image->tiff.extra - (image->alpha ? 1 : 0);
+    tw_code code = TW_OK;
+    if (image->format != TW_TIFF)
+        return TW_OK;
+    if (image->pages > 1)
+        code =
+            tw_line_warn(check, "several-pages", "save the one to be printed as a file of its own",
+                         "image \"%s\" holds %d pictures; the first is printed", check->line->image,
+                         image->pages);
+    if (code != TW_OK || left_out == 0)
+        return code;
+    return tw_line_warn(check, "extra-channels", "save the image without them to be sure",
+                        "image \"%s\" has %u more channel%s than its colours need; %s not printed",
+                        check->line->image, left_out, left_out == 1 ? "" : "s",
+                        left_out == 1 ? "it is" : "they are");
+}
+
 tw_code tw_check_image(const tw_line_check *check) {
     tw_code code = check_ppi(check);
     if (code == TW_OK)
         code = check_tag(check);
+    if (code == TW_OK)
+        code = check_tiff(check);
     return code == TW_OK ? check_crop(check) : code;
 }

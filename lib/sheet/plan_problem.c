@@ -4,6 +4,7 @@
 #include "sheet/plan_parts.h"
 
 #include "base/limits.h"
+#include "intake/intake.h"
 
 /* What a page costs in its file beside the images: marks, text, an embedded face. */
 #define PAGE_BYTES (1 << 20)
@@ -15,9 +16,7 @@
  * (RFC 1951 3.2.4), taken as a thousandth. The profile goes in unpacked. */
 static int64_t image_bytes(const tw_image *image) {
     int64_t bytes = image->bytes;
-    bool decoded =
-        image->format == TW_PNG && (image->alpha || image->transparent_key || image->interlaced);
-    if (decoded) {
+    if (!tw_image_passes(image)) {
         int64_t channels = image->space == TW_GREY ? 1 : image->space == TW_CMYK ? 4 : 3;
         int64_t depth = image->depth < 8 || image->palette ? 8 : image->depth;
         int64_t raw = ((int64_t)image->width * channels * depth / 8 + 1) * image->height;

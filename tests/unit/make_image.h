@@ -1,6 +1,7 @@
 /*
- * Image files made by libpng and libjpeg for the tests, and the same libraries as the second
- * opinion on what is in a file. Any failure here ends the test program: it is the test's own.
+ * Image files made by libpng, libjpeg and libtiff for the tests, and the same libraries as the
+ * second opinion on what is in a file. Any failure here ends the test program: it is the test's
+ * own.
  */
 #ifndef TW_MAKE_IMAGE_H
 #define TW_MAKE_IMAGE_H
@@ -57,6 +58,30 @@ typedef struct made_jpeg {
 } made_jpeg;
 
 void make_jpeg(const char *path, const made_jpeg *what);
+
+typedef struct made_tiff {
+    uint32_t width, height;
+    int photometric; /* 0 white is zero, 1 grey, 2 RGB, 3 palette, 5 CMYK, 6 YCbCr (given as RGB) */
+    int depth;       /* 1 2 4 8 16; 32 = floating point values */
+    int compression; /* 0 = none; 5 LZW, 7 JPEG, 8 Deflate, 32773 PackBits */
+    int predictor;
+    bool separate, big_endian, big;
+    int tile;       /* its side; 0 = strips */
+    uint32_t strip; /* rows of a strip; 0 = all in one */
+    uint16_t extra; /* channels beyond the colours */
+    uint16_t alpha; /* what the first of them is: 1 associated, 2 not, 0 unsaid */
+    uint16_t sample_format, orientation, unit;
+    double density_x, density_y;
+    const unsigned char *profile;
+    size_t profile_length;
+    int pages; /* 0 = 1 */
+} made_tiff;
+
+void make_tiff(const char *path, const made_tiff *what);
+/* The value that was stored (colours multiplied where alpha is associated). */
+uint32_t made_tiff_sample(const made_tiff *what, uint32_t x, uint32_t y, int channel);
+/* The first picture as libtiff shows it, three bytes a pixel. Free it. */
+unsigned char *read_tiff_rgb(const char *path, uint32_t *width, uint32_t *height);
 
 /* An Exif block with orientation (0 = none) and resolution in `unit` (0 = none), free it. */
 unsigned char *make_exif(bool big_endian, int orientation, uint32_t over, uint32_t under, int unit,

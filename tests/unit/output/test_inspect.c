@@ -220,7 +220,7 @@ static void what_cannot_be_looked_at(void **state) {
     write_file(path, "just some words, longer than a header of forty bytes", 52);
     look(&b, path, 0);
     assert_int_equal(b.code, TW_INPUT);
-    assert_says(b.error, "no PNG and no JPEG");
+    assert_says(b.error, "no PNG, JPEG or TIFF");
     done(&b);
 }
 

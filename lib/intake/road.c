@@ -1,0 +1,27 @@
+/*
+ * Which files hold their pixels as a PDF may hold them, so that their bytes can pass through
+ * (ISO 32000-1 7.4.4 and 7.4.8). All others are decoded and packed again.
+ */
+#include "intake/intake.h"
+
+/* PNG's predictors are PDF's; its interlacing and its alpha beside the colours are not. */
+static bool png_passes(const tw_image *image) {
+    return !image->interlaced && !image->alpha && !image->transparent_key;
+}
+
+/* One zlib stream whose predictor is none or TIFF's (Table 10, value 2), colours alone, and 16
+ * bits with the high byte first. Fewer than 8 bits fill bytes as PDF wants it. */
+static bool tiff_passes(const tw_image *image) {
+    const tw_tiff *tiff = &image->tiff;
+    bool whole =
+        !tiff->tiled && !tiff->separate && tiff->extra == 0 && tiff->block_height == image->height;
+    bool order = image->depth <= 8 || !tiff->swapped;
+    return tw_tiff_is_deflate(tiff) && whole && order &&
+           (tiff->predictor == 1 || image->depth >= 8);
+}
+
+bool tw_image_passes(const tw_image *image) {
+    if (image->format == TW_TIFF)
+        return tiff_passes(image);
+    return image->format == TW_JPEG || png_passes(image);
+}

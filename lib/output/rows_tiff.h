@@ -1,0 +1,40 @@
+/*
+ * Between rows_tiff.c, which makes pixels of a TIFF's rows, and the two that get them: strips
+ * stored or deflated (tiff_strips.c), all others through libtiff (tiff_packed.c). A plane is what
+ * lies together in the file: all channels, or one of them.
+ */
+#ifndef TW_OUTPUT_ROWS_TIFF_H
+#define TW_OUTPUT_ROWS_TIFF_H
+
+#include "output/image_file.h"
+
+/* Of one plane's row, in bytes; samples of 1, 2 and 4 bits are packed. */
+size_t tw_tiff_row_bytes(const tw_image *image);
+/* How many planes are read: 1, or one for each colour and the alpha. */
+size_t tw_tiff_planes(const tw_image *image);
+
+/* ---- strips, stored or deflated: 16-bit samples come in the file's byte order */
+
+bool tw_tiff_is_strips(const tw_image *image);
+
+typedef struct tw_tiff_strips tw_tiff_strips;
+
+TW_USE_RESULT tw_code tw_tiff_strips_open(const tw_allocator *allocator, tw_image_file *file,
+                                          tw_tiff_strips **out, tw_error *error);
+/* Rows of each plane in order from 0. */
+TW_USE_RESULT tw_code tw_tiff_strips_row(tw_tiff_strips *strips, size_t plane, uint32_t y,
+                                         unsigned char *row, tw_error *error);
+void tw_tiff_strips_close(tw_tiff_strips *strips); /* NULL allowed */
+
+/* ---- everything else: 16-bit samples come in this machine's byte order */
+
+typedef struct tw_tiff_packed tw_tiff_packed;
+
+TW_USE_RESULT tw_code tw_tiff_packed_open(const tw_allocator *allocator, const tw_image_file *file,
+                                          tw_tiff_packed **out, tw_error *error);
+/* Rows of each plane in order from 0. */
+TW_USE_RESULT tw_code tw_tiff_packed_row(tw_tiff_packed *packed, size_t plane, uint32_t y,
+                                         unsigned char *row, tw_error *error);
+void tw_tiff_packed_close(tw_tiff_packed *packed); /* NULL allowed */
+
+#endif
