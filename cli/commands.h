@@ -11,6 +11,7 @@ typedef struct outcome {
     tw_job *job;
     char *text;                       /* the result for people: malloc'ed, or NULL */
     char *files;                      /* inspect: the JSON list; malloc'ed, or NULL */
+    char *pdf;                        /* check --pdf: its JSON; malloc'ed, or NULL */
     bool listed;                      /* `text` already holds the job's messages */
     bool text_in_json;                /* the document carries the text too */
     bool written;                     /* compose wrote */

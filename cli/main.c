@@ -50,7 +50,8 @@ static tw_code put_document(const outcome *result, tw_error *error) {
                       .error_count = result->error_count,
                       .written = result->written,
                       .text = result->text_in_json ? result->text : NULL,
-                      .files = result->files};
+                      .files = result->files,
+                      .pdf = result->pdf};
     tw_code code = tw_result_json(&told, NULL, &text, error);
     if (code == TW_OK)
         code = put_result(text, error);

@@ -54,7 +54,9 @@ static const char json_about[] =
     "(the contents of plan.json, or null). Each message has\n"
     ".BR code ,\n.BR message ,\n.BR file ,\n.BR line ,\n.BR column ,\n.BR pointer\n"
     "and\n.BR hint .\n"
-    "compose adds\n.BR written ,\ninspect\n.BR files ,\nhelp and start\n.BR text .\n";
+    "compose adds\n.BR written ,\ninspect\n.BR files ,\ncheck with \\-\\-pdf\n.BR pdf ,\nhelp and "
+    "start\n"
+    ".BR text .\n";
 
 void help_man(FILE *out) {
     fprintf(out, ".TH TRIMWELL 1 \"\" \"trimwell %s\"\n.SH NAME\ntrimwell \\- ", tw_version());

@@ -14,14 +14,17 @@ const command_row commands[COMMAND_COUNT] = {
                        "photographs and a README.txt that says what to change first. DIR must be "
                        "new or empty."},
     [COMMAND_CHECK] = {"check",
-                       {"JOB"},
+                       {"JOB", "--pdf FILE"},
                        1,
                        1,
                        "every problem, before paper is spent",
                        "Reads everything JOB names and lists every error and every warning with "
                        "its file and line. JOB is a job.json or the folder that holds it. The "
                        "word in square brackets after a warning is its name: an order line whose "
-                       "accept column holds that name is not warned about again."},
+                       "accept column holds that name is not warned about again. "
+                       "With --pdf it looks at a PDF instead, any sheet, and says of each check "
+                       "of PDF/X-4 and PDF/A-2b that a program can make, by clause, whether the "
+                       "file passes it. That is no statement of conformance."},
     [COMMAND_PLAN] = {"plan",
                       {"JOB"},
                       1,
@@ -83,6 +86,8 @@ const option_row options[OPTION_COUNT] = {
     [OPTION_STRICT] = {"strict", NULL, NULL, NULL,
                        ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
                        "warnings stop it too: nothing is written, exit code 3"},
+    [OPTION_PDF] = {"pdf", NULL, NULL, NULL, ON(COMMAND_CHECK),
+                    "look at a PDF sheet instead of a job: the checks of PDF/X-4 and PDF/A-2b"},
     [OPTION_MAN] = {"man", NULL, NULL, NULL, ON(COMMAND_HELP), "the manual page, in roff"},
     [OPTION_COMPLETION] = {"completion", NULL, NULL, NULL, ON(COMMAND_HELP),
                            "the completion for bash"},
@@ -98,7 +103,7 @@ const exit_row exits[] = {
     {0, "done (there may have been warnings)"},
     {2, "the command line is wrong"},
     {3, "--strict, and there were warnings: nothing was written"},
-    {4, "something that was named is missing, wrong, damaged or too big"},
+    {4, "something that was named is missing, wrong, damaged or too big, or a checked PDF fails"},
     {5, "the machine failed, or the run was stopped: nothing half-written is left"},
     {70, "a fault of Trimwell itself"},
 };

@@ -35,6 +35,7 @@ typedef enum option_id {
     OPTION_COPIES,
     OPTION_EFFORT,
     OPTION_STRICT,
+    OPTION_PDF,
     OPTION_MAN,
     OPTION_COMPLETION,
     OPTION_QUIET,

@@ -221,6 +221,16 @@ static tw_code check_compose(const request *in, tw_error *error) {
                  "without a job file, --paper and --template are needed");
 }
 
+/* What is said of a job means nothing for a PDF. */
+static tw_code check_check(const request *in, tw_error *error) {
+    if (in->given[OPTION_PDF] && (in->given[OPTION_STRICT] || in->given[OPTION_EFFORT]))
+        return usage(error, "job-option-with-pdf",
+                     in->given[OPTION_STRICT] ? "--strict is for jobs: it means nothing with --pdf"
+                                              : "--effort is for jobs: it means nothing with --pdf",
+                     "trimwell check --pdf FILE");
+    return TW_OK;
+}
+
 static tw_code check_request(request *in, tw_error *error) {
     tw_code code;
     if (in->command == NULL && (in->given[OPTION_HELP] || in->given[OPTION_VERSION]))
@@ -232,6 +242,8 @@ static tw_code check_request(request *in, tw_error *error) {
         return code;
     if ((code = check_operands(in, error)) != TW_OK || (code = read_copies(in, error)) != TW_OK)
         return code;
+    if (command_of(in->command) == COMMAND_CHECK)
+        return check_check(in, error);
     return command_of(in->command) == COMMAND_COMPOSE ? check_compose(in, error) : TW_OK;
 }
 

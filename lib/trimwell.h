@@ -194,6 +194,15 @@ TW_API TW_USE_RESULT tw_code tw_inspect_text(const char *path, const tw_allocato
 TW_API TW_USE_RESULT tw_code tw_inspect_json(const char *path, const tw_allocator *allocator,
                                              char **out, tw_error *error);
 
+/* The checks of PDF/X-4 and PDF/A-2b that a program can make, on any PDF, by clause: as lines for
+ * people or as one JSON object. TW_INPUT, and *out all the same, when a check failed; *out NULL
+ * when the file cannot be looked into. Passing is not conformance. Free with tw_text_free.
+ * `allocator` may be NULL. */
+TW_API TW_USE_RESULT tw_code tw_pdf_check_text(const char *path, const tw_allocator *allocator,
+                                               char **out, tw_error *error);
+TW_API TW_USE_RESULT tw_code tw_pdf_check_json(const char *path, const tw_allocator *allocator,
+                                               char **out, tw_error *error);
+
 /* How each format lies on a paper and what it costs there, as a table. `paper` and `templates` are
  * files or shipped names. The first problem found in them is
  * returned. Free with tw_text_free. `allocator` may be NULL. */
@@ -209,6 +218,7 @@ typedef struct tw_result {
     bool written;      /* list the job's written files */
     const char *text;  /* a "text" member; NULL: none */
     const char *files; /* JSON text of a "files" member (what inspect found); NULL: none */
+    const char *pdf;   /* JSON text of a "pdf" member (what tw_pdf_check_json gave); NULL: none */
 } tw_result;
 
 /* {"ok":, "warnings": [], "error":, "errors": [], "plan":}, see the manual page. Free with

@@ -181,6 +181,10 @@ static void add_extras(tw_buffer *out, const tw_result *result) {
         tw_buffer_string(out, ",\n \"files\": ");
         tw_buffer_string(out, result->files);
     }
+    if (result->pdf != NULL) {
+        tw_buffer_string(out, ",\n \"pdf\": ");
+        tw_buffer_string(out, result->pdf);
+    }
     if (result->written && result->job != NULL)
         add_written(out, result->job);
     if (result->job != NULL && result->job->report.dropped > 0)

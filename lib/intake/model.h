@@ -49,7 +49,11 @@ typedef struct tw_paper {
     tw_nm shortest_sheet, longest_sheet;
     bool has_price;
     tw_money price;
-    const char *profile; /* path as found, or NULL */
+    const char *profile;      /* path as found, or NULL */
+    const unsigned char *icc; /* its bytes, valid by its header; NULL: none */
+    size_t icc_length;
+    const char *icc_description; /* or NULL */
+    bool icc_for_print;          /* a printer's (prtr): it may be an output intent */
     const char *weight, *finish;
     const char *media, *quality, *black; /* setup; each may be NULL */
     int64_t dry, cure;                   /* seconds, 0 = not said */

@@ -157,21 +157,6 @@ static void take_setup(tw_reader *r, const tw_json_value *root, tw_paper *p) {
     tw_take_name(r, value, "black", &p->black);
 }
 
-/* Only that it is there: what the profile says is read when it is used. */
-static void take_profile(tw_reader *r, const tw_json_value *root, const char *folder, tw_paper *p) {
-    const char *name = NULL;
-    tw_error e = {0};
-    if (!tw_take_path(r, root, "profile", &name))
-        return;
-    p->profile = tw_got(r, tw_path_join(r->arena, folder, name));
-    if (p->profile == NULL || (tw_path_exists(p->profile) && !tw_path_is_folder(p->profile)))
-        return;
-    tw_json_fail(tw_json_get(root, "profile"), &e, TW_INPUT, "profile-missing",
-                 "profile \"%s\" is not there", name);
-    tw_fail_hint(&e, "its path starts at the folder of the paper's file");
-    tw_problem(r, &e);
-}
-
 static void take_other(tw_reader *r, const tw_json_value *root, tw_paper *p) {
     static const tw_resolution unset = {0, 0};
     bool turn = false;
@@ -205,7 +190,7 @@ void tw_paper_take(tw_reader *r, const tw_json_value *root, const char *folder, 
         tw_further_rolls_take(r, root, p);
     }
     take_setup(r, root, p);
-    take_profile(r, root, folder, p);
+    tw_take_profile(r, root, folder, p);
     take_other(r, root, p);
 }
 

@@ -63,6 +63,9 @@ TW_USE_RESULT tw_code tw_job_parse(tw_arena *arena, const char *file, const char
                                    const char *text, size_t length, tw_report *report,
                                    tw_job_data **out, tw_error *error);
 
+/* A paper's "profile": its bytes and what they are for. */
+void tw_take_profile(tw_reader *r, const tw_json_value *root, const char *folder, tw_paper *p);
+
 /* Columns of orders and fillers: one list of all, each kind names its own. */
 typedef enum tw_column {
     TW_COL_ORDER,

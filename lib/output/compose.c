@@ -56,6 +56,10 @@ static int64_t added_bytes(const tw_plan_data *plan, const tw_plan_sheet *sheet,
     return bytes;
 }
 
+static const tw_paper *paper_of(const composing *c, size_t sheet) {
+    return &c->plan->job->papers[c->plan->sheets[sheet].paper_index];
+}
+
 static bool begins_document(const composing *c, size_t index, const document *last,
                             size_t *stamps) {
     const tw_plan_sheet *sheet = &c->plan->sheets[index];
@@ -77,6 +81,8 @@ static tw_code group_sheets(composing *c) {
         if (begins_document(c, i, last, stamps)) {
             last = &c->documents[c->count++];
             last->first = i;
+            last->bytes = (int64_t)paper_of(c, i)->icc_length;
+            c->total += (uint64_t)last->bytes;
         }
         last->count++;
         int64_t bytes = added_bytes(plan, &plan->sheets[i], stamps, c->count, true);
@@ -130,7 +136,8 @@ static tw_code write_pages(composing *c, const tw_pdf_facts *facts, const char *
     return code;
 }
 
-static tw_code write_pdf(composing *c, const char *file, const char *what,
+/* `paper` NULL: no sheet, and no output intent. */
+static tw_code write_pdf(composing *c, const char *file, const char *what, const tw_paper *paper,
                          const tw_page *const *pages, size_t count) {
     const tw_job_data *job = c->plan->job;
     const char *temporary = NULL;
@@ -138,11 +145,17 @@ static tw_code write_pdf(composing *c, const char *file, const char *what,
                           .identity = tw_arena_print(c->arena, "%s\n%s\n%s", file,
                                                      job->name == NULL ? "" : job->name,
                                                      job->date == NULL ? "" : job->date),
+                          .date = job->date,
                           .images = c->plan->prints->images,
                           .image_count = c->plan->prints->image_count,
                           .run = c->run,
                           .done = c->done,
                           .total = c->total};
+    if (paper != NULL && paper->icc_for_print) {
+        facts.intent = paper->icc;
+        facts.intent_length = paper->icc_length;
+        facts.intent_name = paper->icc_description;
+    }
     if (facts.title == NULL || facts.identity == NULL)
         return tw_no_memory(c->error);
     tw_code code = tw_files_add(c->files, file, &temporary, c->error);
@@ -155,8 +168,7 @@ static tw_code write_pdf(composing *c, const char *file, const char *what,
 }
 
 static const char *sheets_title(const composing *c, const document *d) {
-    const tw_plan_sheet *first = &c->plan->sheets[d->first];
-    const char *paper = c->plan->job->papers[first->paper_index].name;
+    const char *paper = paper_of(c, d->first)->name;
     size_t last = d->first + d->count;
     if (d->count == 1)
         return tw_arena_print(c->arena, "sheet %zu of %zu \xC2\xB7 %s", last, c->plan->sheet_count,
@@ -172,7 +184,7 @@ static tw_code write_document(composing *c, const document *d) {
         return tw_no_memory(c->error);
     for (size_t i = 0; i < d->count; i++)
         pages[i] = &c->plan->sheets[d->first + i].page;
-    tw_code code = write_pdf(c, d->file, title, pages, d->count);
+    tw_code code = write_pdf(c, d->file, title, paper_of(c, d->first), pages, d->count);
     c->done += (uint64_t)d->bytes;
     return code;
 }
@@ -190,7 +202,7 @@ static tw_code write_guide(composing *c) {
         return tw_no_memory(c->error);
     for (size_t i = 0; i < count; i++)
         pages[i] = &made[i];
-    return write_pdf(c, "cut-guide.pdf", "cut guide", pages, count);
+    return write_pdf(c, "cut-guide.pdf", "cut guide", NULL, pages, count);
 }
 
 static tw_code write_plan(composing *c) {

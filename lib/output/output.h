@@ -13,8 +13,14 @@
 typedef struct tw_pdf tw_pdf;
 
 typedef struct tw_pdf_facts {
-    const char *title;      /* Info /Title */
-    const char *identity;   /* hashed into the trailer's deterministic ID */
+    const char *title;    /* Info /Title */
+    const char *identity; /* hashed into the trailer's deterministic ID */
+    const char *date;     /* "2027-03-06", the job's; NULL: none is written */
+    /* A printer's profile for the output intents (ISO 32000-1, 14.11.5) and what it is called;
+     * NULL: none. Bytes are the caller's until the document is freed. */
+    const unsigned char *intent;
+    size_t intent_length;
+    const char *intent_name;
     const tw_image *images; /* what TW_OP_IMAGE indexes; NULL for text-only documents */
     size_t image_count;
     const tw_run *run;

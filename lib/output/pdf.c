@@ -2,8 +2,8 @@
  * A PDF from display lists: start, pages, finish. Only lib/output/pdf*.c know libharu; the
  * streams, images, profiles, text and content have a file each (pdf_inside.h).
  *
- * Deterministic: no date is written, the identifier in the trailer is a hash of what the
- * document holds, and objects are numbered in the order of their first use.
+ * Deterministic: no date but the job's is written, the identifier in the trailer is a hash of what
+ * the document holds, and objects are numbered in the order of their first use.
  */
 #include "output/pdf_inside.h"
 
@@ -116,7 +116,7 @@ void tw_pdf_utf16(const char *text, tw_buffer *out) {
 }
 
 /* A text string (ISO 32000-1, 7.9.2.2): ASCII as it is, anything else UTF-16BE with its mark. */
-static void add_info(tw_pdf *pdf, const char *key, const char *text) {
+void tw_pdf_info(tw_pdf *pdf, const char *key, const char *text) {
     tw_buffer bytes;
     bool ascii = true;
     for (const char *at = text; *at != '\0'; at++)
@@ -153,8 +153,8 @@ static tw_code make_document(tw_pdf *pdf) {
     if (tw_pdf_valid(pdf, pdf->facts.title) != TW_OK)
         return pdf->failure.code;
     snprintf(creator, sizeof creator, "Trimwell %s", tw_version());
-    add_info(pdf, "Title", pdf->facts.title);
-    add_info(pdf, "Creator", creator);
+    tw_pdf_info(pdf, "Title", pdf->facts.title);
+    tw_pdf_info(pdf, "Creator", creator);
     add_preferences(pdf);
     return tw_pdf_state(pdf);
 }
@@ -178,8 +178,9 @@ static bool copy_facts(tw_pdf *pdf, const tw_pdf_facts *facts, const char *path)
         tw_arena_string(pdf->arena, facts->identity == NULL ? "" : facts->identity);
     pdf->path = tw_arena_string(pdf->arena, path);
     pdf->images = tw_arena_array(pdf->arena, facts->image_count, sizeof(tw_pdf_stream *));
+    pdf->facts.date = tw_arena_string(pdf->arena, facts->date);
     return pdf->facts.title != NULL && pdf->facts.identity != NULL && pdf->path != NULL &&
-           pdf->images != NULL;
+           pdf->images != NULL && (facts->date == NULL) == (pdf->facts.date == NULL);
 }
 
 tw_code tw_pdf_start(const tw_allocator *allocator, const tw_pdf_facts *facts, const char *path,
@@ -251,7 +252,7 @@ static HPDF_Page new_page(tw_pdf *pdf, tw_size size) {
     (void)tw_points(size.height, box->height);
     (void)HPDF_Dict_RemoveElement(page, "MediaBox");
     page->write_fn = write_boxes;
-    return page;
+    return tw_pdf_default_grey(pdf, page) == TW_OK ? page : NULL;
 }
 
 static void put_content(tw_pdf *pdf, HPDF_Page page, const tw_buffer *content) {
@@ -300,7 +301,7 @@ static tw_code warn(tw_pdf *pdf, tw_report *report, tw_error *error) {
 tw_code tw_pdf_finish(tw_pdf *pdf, tw_report *report, tw_error *error) {
     if (answer(pdf, error) != TW_OK)
         return pdf->failure.code;
-    if (tw_pdf_font_finish(pdf) == TW_OK) {
+    if (tw_pdf_font_finish(pdf) == TW_OK && tw_pdf_meta_finish(pdf) == TW_OK) {
         add_identifier(pdf);
         if (tw_pdf_state(pdf) == TW_OK && tw_pdf_write(pdf) != TW_OK)
             return answer(pdf, error);

@@ -101,14 +101,6 @@ static const char *subset_name(tw_pdf *pdf) {
     return tw_arena_print(pdf->arena, "%s+%s", tag, name);
 }
 
-static char *in_arena(tw_pdf *pdf, tw_buffer *text) {
-    char *copy = text->failed ? NULL : tw_arena_copy(pdf->arena, text->bytes, text->length);
-    tw_buffer_free(text);
-    if (copy == NULL)
-        (void)tw_pdf_no_memory(pdf);
-    return copy;
-}
-
 /* One line for each code: <code> <UTF-16BE>; at most 100 a block (Adobe Technical Note 5411). */
 static void put_unicode(const tw_pdf_font *font, tw_buffer *out) {
     for (size_t i = 0; i < font->count; i++) {
@@ -137,7 +129,7 @@ static HPDF_Dict make_unicode_map(tw_pdf *pdf) {
     put_unicode(&pdf->font, &text);
     tw_buffer_string(&text, "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend\n");
     size_t length = text.length;
-    const char *bytes = in_arena(pdf, &text);
+    const char *bytes = tw_pdf_keep_text(pdf, &text);
     tw_pdf_stream *stream = bytes == NULL ? NULL : tw_pdf_stream_new(pdf, "");
     if (stream == NULL)
         return NULL;
@@ -162,7 +154,7 @@ static HPDF_Dict make_file(tw_pdf *pdf) {
         (void)tw_pdf_keep(pdf, &failure);
     size_t length = face.length;
     const char *entries = tw_arena_print(pdf->arena, "/Length1 %zu\n", length);
-    const char *bytes = in_arena(pdf, &face);
+    const char *bytes = tw_pdf_keep_text(pdf, &face);
     tw_pdf_stream *stream =
         code != TW_OK || bytes == NULL || entries == NULL ? NULL : tw_pdf_stream_new(pdf, entries);
     if (stream == NULL)
@@ -170,22 +162,6 @@ static HPDF_Dict make_file(tw_pdf *pdf) {
     stream->bytes = (const unsigned char *)bytes;
     stream->length = length;
     return stream->dict;
-}
-
-/* A dictionary whose entries are text made here. */
-static HPDF_STATUS write_text(HPDF_Dict dict, HPDF_Stream out) {
-    return HPDF_Stream_WriteStr(out, dict->attr);
-}
-
-static HPDF_Dict make_dict(tw_pdf *pdf, char *entries) {
-    HPDF_Dict dict = entries == NULL ? NULL : HPDF_Dict_New(pdf->doc->mmgr);
-    if (dict == NULL || HPDF_Xref_Add(pdf->doc->xref, dict) != HPDF_OK) {
-        (void)tw_pdf_no_memory(pdf);
-        return NULL;
-    }
-    dict->attr = entries;
-    dict->write_fn = write_text;
-    return dict;
 }
 
 /* Ascent, descent and box from hhea and head; nonsymbolic (32), as its names are Latin ones. The
@@ -198,14 +174,14 @@ static HPDF_Dict make_descriptor(tw_pdf *pdf, const char *name, HPDF_Dict file) 
     int descent = thousandths(font, (int16_t)tw_be16(hhea + 6));
     for (int i = 0; i < 4; i++)
         box[i] = thousandths(font, (int16_t)tw_be16(head + 36 + 2 * (size_t)i));
-    return make_dict(pdf, tw_arena_print(pdf->arena,
-                                         "/Type /FontDescriptor\n/FontName /%s\n/Flags 32\n"
-                                         "/FontBBox [%d %d %d %d]\n/ItalicAngle 0\n/Ascent %d\n"
-                                         "/Descent %d\n/CapHeight %d\n/StemV 90\n"
-                                         "/FontFile2 %u 0 R\n",
-                                         name, box[0], box[1], box[2], box[3], ascent, descent,
-                                         thousandths(font, font->face.units * 73 / 100),
-                                         tw_pdf_number(file)));
+    return tw_pdf_dict(pdf, tw_arena_print(pdf->arena,
+                                           "/Type /FontDescriptor\n/FontName /%s\n/Flags 32\n"
+                                           "/FontBBox [%d %d %d %d]\n/ItalicAngle 0\n/Ascent %d\n"
+                                           "/Descent %d\n/CapHeight %d\n/StemV 90\n"
+                                           "/FontFile2 %u 0 R\n",
+                                           name, box[0], box[1], box[2], box[3], ascent, descent,
+                                           thousandths(font, font->face.units * 73 / 100),
+                                           tw_pdf_number(file)));
 }
 
 static HPDF_Dict make_descendant(tw_pdf *pdf, const char *name, HPDF_Dict descriptor) {
@@ -221,7 +197,7 @@ static HPDF_Dict make_descendant(tw_pdf *pdf, const char *name, HPDF_Dict descri
         tw_buffer_print(&text, "%s%d", i == 0 ? "" : " ",
                         thousandths(font, tw_truetype_advance(&font->face, glyph_of(font, i))));
     tw_buffer_string(&text, "]]\n");
-    return make_dict(pdf, in_arena(pdf, &text));
+    return tw_pdf_dict(pdf, tw_pdf_keep_text(pdf, &text));
 }
 
 tw_code tw_pdf_font_finish(tw_pdf *pdf) {
@@ -235,7 +211,7 @@ tw_code tw_pdf_font_finish(tw_pdf *pdf) {
     HPDF_Dict unicode = descendant == NULL ? NULL : make_unicode_map(pdf);
     if (unicode == NULL)
         return pdf->failure.code != TW_OK ? pdf->failure.code : tw_pdf_no_memory(pdf);
-    font->write_fn = write_text;
+    font->write_fn = tw_pdf_write_text;
     font->attr = tw_arena_print(pdf->arena,
                                 "/Type /Font\n/Subtype /Type0\n/BaseFont /%s\n/Encoding "
                                 "/Identity-H\n/DescendantFonts [%u 0 R]\n/ToUnicode %u 0 R\n",

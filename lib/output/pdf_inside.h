@@ -6,6 +6,7 @@
  *   pdf_image.c    images as streams that pull their bytes when they are written
  *   pdf_profile.c  the ICC profiles, each stored once
  *   pdf_font.c     the one face: which characters were used, and the font's objects
+ *   pdf_meta.c     Info, XMP, output intents, the default grey
  *   pdf_stream.c   how bytes leave: streams with our own readers, and the file
  *
  * libharu keeps the objects, their numbers and the cross-reference table. Whatever is written by
@@ -77,6 +78,8 @@ struct tw_pdf {
     tw_pdf_profile *profiles;
     size_t profile_count, profile_room;
     tw_pdf_font font;
+    HPDF_Dict grey;   /* the profile behind DeviceGray */
+    bool device_cmyk; /* an image has no profile */
     uint64_t hash[2]; /* FNV-1a, 128 bits: high, low */
 };
 
@@ -103,6 +106,11 @@ void tw_pdf_close(tw_pdf *pdf);
 /* A new stream object whose bytes are pulled at writing. NULL after a failure. */
 tw_pdf_stream *tw_pdf_stream_new(tw_pdf *pdf, const char *entries);
 unsigned tw_pdf_number(HPDF_Dict dict); /* its object number */
+/* A new object that is a dictionary of these entries, as text in the arena. NULL: a failure. */
+HPDF_Dict tw_pdf_dict(tw_pdf *pdf, char *entries);
+HPDF_STATUS tw_pdf_write_text(HPDF_Dict dict, HPDF_Stream out); /* such a one's write_fn */
+/* The buffer's text in the document's arena, the buffer freed. NULL after a failure. */
+char *tw_pdf_keep_text(tw_pdf *pdf, tw_buffer *text);
 
 /* ------------------------------------------------ images and profiles */
 
@@ -113,6 +121,8 @@ tw_code tw_pdf_image_entries(tw_pdf_stream *stream, HPDF_Stream out);
 /* The profile object for an image: its own, or sRGB or its grey for untagged ones. *out NULL:
  * device colour (untagged CMYK). */
 tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out);
+/* The output intent's; not called without one. */
+tw_code tw_pdf_intent_profile(tw_pdf *pdf, HPDF_Dict *out);
 
 /* ------------------------------------------------ text */
 
@@ -125,6 +135,15 @@ const char *tw_pdf_font_name(tw_pdf *pdf, HPDF_Page page);
 void tw_pdf_encode(tw_pdf *pdf, const char *text, tw_buffer *out);
 /* Fill the font's objects from what was used. */
 tw_code tw_pdf_font_finish(tw_pdf *pdf);
+
+/* ------------------------------------------------ the document's own facts (pdf_meta.c) */
+
+/* Gives the page's resources a profile for DeviceGray. */
+tw_code tw_pdf_default_grey(tw_pdf *pdf, HPDF_Page page);
+/* An entry of Info. */
+void tw_pdf_info(tw_pdf *pdf, const char *key, const char *text);
+/* Info, output intents and XMP, once all else is known. */
+tw_code tw_pdf_meta_finish(tw_pdf *pdf);
 
 /* ------------------------------------------------ content */
 

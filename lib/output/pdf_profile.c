@@ -63,17 +63,8 @@ static tw_code store(tw_pdf *pdf, const unsigned char *bytes, size_t length, spa
     return TW_OK;
 }
 
-tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out) {
-    space kind = space_of(image->space);
-    const unsigned char *bytes = image->profile;
-    size_t length = image->profile_length;
-    *out = NULL;
-    if (!has_own(image, kind)) {
-        if (image->space == TW_CMYK)
-            return TW_OK;
-        if (stand_in(pdf, image, &bytes, &length) != TW_OK || bytes == NULL)
-            return pdf->failure.code;
-    }
+static tw_code find_or_store(tw_pdf *pdf, const unsigned char *bytes, size_t length, space kind,
+                             HPDF_Dict *out) {
     for (size_t i = 0; i < pdf->profile_count; i++)
         if (pdf->profiles[i].length == length &&
             memcmp(pdf->profiles[i].bytes, bytes, length) == 0) {
@@ -81,4 +72,27 @@ tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out) {
             return TW_OK;
         }
     return store(pdf, bytes, length, kind, out);
+}
+
+tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out) {
+    space kind = space_of(image->space);
+    const unsigned char *bytes = image->profile;
+    size_t length = image->profile_length;
+    *out = NULL;
+    if (!has_own(image, kind)) {
+        pdf->device_cmyk = pdf->device_cmyk || image->space == TW_CMYK;
+        if (image->space == TW_CMYK)
+            return TW_OK;
+        if (stand_in(pdf, image, &bytes, &length) != TW_OK || bytes == NULL)
+            return pdf->failure.code;
+    }
+    return find_or_store(pdf, bytes, length, kind, out);
+}
+
+tw_code tw_pdf_intent_profile(tw_pdf *pdf, HPDF_Dict *out) {
+    const unsigned char *bytes = pdf->facts.intent;
+    tw_image_space kind = memcmp(bytes + 16, "GRAY", 4) == 0   ? TW_GREY
+                          : memcmp(bytes + 16, "CMYK", 4) == 0 ? TW_CMYK
+                                                               : TW_RGB;
+    return find_or_store(pdf, bytes, pdf->facts.intent_length, space_of(kind), out);
 }

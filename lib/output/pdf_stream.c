@@ -213,6 +213,31 @@ unsigned tw_pdf_number(HPDF_Dict dict) {
     return dict->header.obj_id & 0x00FFFFFF; /* the upper bits are libharu's flags */
 }
 
+/* ------------------------------------------------ dictionaries as text */
+
+char *tw_pdf_keep_text(tw_pdf *pdf, tw_buffer *text) {
+    char *copy = text->failed ? NULL : tw_arena_copy(pdf->arena, text->bytes, text->length);
+    tw_buffer_free(text);
+    if (copy == NULL)
+        (void)tw_pdf_no_memory(pdf);
+    return copy;
+}
+
+HPDF_STATUS tw_pdf_write_text(HPDF_Dict dict, HPDF_Stream out) {
+    return HPDF_Stream_WriteStr(out, dict->attr);
+}
+
+HPDF_Dict tw_pdf_dict(tw_pdf *pdf, char *entries) {
+    HPDF_Dict dict = entries == NULL ? NULL : HPDF_Dict_New(pdf->doc->mmgr);
+    if (dict == NULL || HPDF_Xref_Add(pdf->doc->xref, dict) != HPDF_OK) {
+        (void)tw_pdf_no_memory(pdf);
+        return NULL;
+    }
+    dict->attr = entries;
+    dict->write_fn = tw_pdf_write_text;
+    return dict;
+}
+
 /* ------------------------------------------------ the whole document */
 
 /* What libharu's own save does, on our stream. The second line marks the file as binary

@@ -114,7 +114,7 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
         .narrowest_strip = job->trimmer.narrowest_strip,
         .stages = job->stages,
         .steps = job->steps,
-        .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES,
+        .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES - (int64_t)paper->icc_length,
         .trimmer = limits_of(&job->trimmer),
         .run = run,
     };

@@ -27,3 +27,8 @@ add_test(NAME command/install
                  $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${PROJECT_BINARY_DIR}
                  ${CMAKE_COMMAND} "${made_with}" ${CMAKE_C_COMPILER})
 set_tests_properties(command/install PROPERTIES TIMEOUT 300)
+
+add_test(NAME command/check_pdf
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/check_pdf.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${TW_PROFILES})
+set_tests_properties(command/check_pdf PROPERTIES TIMEOUT 300)
