@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "intake/intake.h"
+#include "make_image.h"
 
 typedef struct folder {
     char path[64];
@@ -52,6 +53,14 @@ static inline void folder_put(const folder *f, const char *name, const char *tex
 
 static inline void folder_write(const folder *f, const char *name, const char *text) {
     folder_put(f, name, text, strlen(text));
+}
+
+/* A valid profile of a printer. */
+static inline void folder_profile(const folder *f, const char *name) {
+    size_t length = 0;
+    unsigned char *icc = make_icc("prtr", "RGB ", 2, "Satin here", &length);
+    write_file(folder_at(f, name), icc, length);
+    free(icc);
 }
 
 /* JSON with single quotes for double ones: readable in C. */

@@ -8,10 +8,11 @@
 
 static void put_job(folder *f) {
     folder_json(f, "job.json", JOB);
+    folder_profile(f, "p.icc");
     folder_json(f, "p.json",
                 "{'trimwell': 1, 'name': 'mine', 'kind': 'roll', 'width': '24in', 'length': "
                 "'50ft', 'margins': {'side': '0in', 'lead': '0in', 'tail': '0in'}, 'setup': "
-                "{'media': 'm'}, 'profile': 'p.json'}");
+                "{'media': 'm'}, 'profile': 'p.icc'}");
     folder_json(f, "t.json", "{'trimwell': 1, 'templates': [{'name': 'mine', 'size': 'A4'}]}");
     folder_write(f, "fillers.csv", "image,template,paper\na.png,8x10,mine\n");
     mkdir(folder_at(f, "photos"), 0777);

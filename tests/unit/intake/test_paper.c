@@ -1,6 +1,5 @@
 /* Papers: every key, each wrong kind and range, what belongs to rolls and what to sheets. */
 #include "intake/folder.h"
-#include "make_image.h"
 
 #define ROLL                                                                                       \
     "'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': '24in', 'length': '50ft', 'margins': "   \
@@ -18,14 +17,6 @@ static tw_code load_roll(folder *f, const char *more) {
     char text[4000];
     snprintf(text, sizeof text, "{%s%s%s}", ROLL, more[0] == '\0' ? "" : ", ", more);
     return load(f, text);
-}
-
-static void write_profile(folder *f, const char *name, const char *device_class,
-                          const char *space) {
-    size_t length = 0;
-    unsigned char *icc = make_icc(device_class, space, 2, "Satin here", &length);
-    write_file(folder_at(f, name), icc, length);
-    free(icc);
 }
 
 static void test_defaults(void **state) {
@@ -61,7 +52,7 @@ static void test_every_key(void **state) {
     folder f;
     (void)state;
     folder_open(&f);
-    write_profile(&f, "satin.icc", "prtr", "RGB ");
+    folder_profile(&f, "satin.icc");
     assert_ok(load_roll(&f, "'lost': {'each_sheet': '2mm', 'each_load': '3in', 'core_end': "
                             "'12in'}, 'edge_trim': '1/8in', 'cutter': 'hand', 'shortest_sheet': "
                             "'8in', 'longest_sheet': '100in', 'price': '129.00 EUR', 'profile': "

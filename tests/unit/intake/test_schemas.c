@@ -28,7 +28,7 @@
     "{'each_sheet': '0in', "                                                                       \
     "'each_load': '3in', 'core_end': '12in'}, 'edge_trim': '0in', 'cutter': 'printer', "           \
     "'shortest_sheet': '8in', 'longest_sheet': '60in', 'price': '129.00 EUR', 'profile': "         \
-    "'p.json', 'weight': '310gsm', 'finish': 'satin', 'setup': {'media': 'm', 'quality': 'q', "    \
+    "'p.icc', 'weight': '310gsm', 'finish': 'satin', 'setup': {'media': 'm', 'quality': 'q', "     \
     "'black': 'b'}, 'dry': '2h', 'cure': '24h', 'resolution': {'warn_below': 200, "                \
     "'refuse_below': 72}, 'turn': true}"
 #define TEMPLATES                                                                                  \
@@ -122,6 +122,7 @@ static void test_keys(void **state) {
     (void)state;
     folder_open(&f);
     folder_json(&f, "job.json", JOB);
+    folder_profile(&f, "p.icc");
     folder_json(&f, "p.json", PAPER);
     folder_json(&f, "t.json", TEMPLATES);
     folder_write(&f, "o.csv",
