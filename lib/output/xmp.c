@@ -61,7 +61,7 @@ bool tw_xmp_valid(const char *text, size_t length) {
     open_tag tags[DEPTH_MOST];
     size_t depth = 0;
     if (tw_utf8_valid(text, length) != length || strlen(text) != length ||
-        strstr(text, "rdf:RDF") == NULL)
+        strstr(text, "<rdf:RDF") == NULL)
         return false;
     for (const char *at = strchr(text, '<'); at != NULL; at = strchr(at, '<')) {
         if (at[1] == '!' || at[1] == '?') {
