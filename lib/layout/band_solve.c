@@ -181,21 +181,32 @@ static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t
 }
 
 /* Small groups are quick to make anew; the relaxation has more to choose from in large ones, which
- * is what closes the last gap of long days. */
-enum { GROUP_SMALL = 9 };
+ * is what closes the last gap of long days. Few prints have few plans, which so many tries in
+ * vain have been through. */
+enum { GROUP_SMALL = 9, TRIES_A_PAIR = 2 };
+
+static int64_t tries_enough(const tw_band_set *set) {
+    int64_t total = 0;
+    for (int t = 0; t < set->count; t++)
+        total += set->types[t].demand;
+    return TRIES_A_PAIR * total * total;
+}
 
 static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_error *error) {
     uint64_t random = 3;
+    int64_t vain = 0, enough = tries_enough(work->set);
     tw_code code = TW_OK;
     work->random = 2;
     while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->tools->budget) &&
-           plan->bands.count > 1) {
+           plan->bands.count > 1 && vain < enough) {
+        int64_t height = plan->height;
         bool large = tw_band_random(&random) % 4 == 0;
         size_t count = 2 + (size_t)(tw_band_random(&random) %
                                     (large ? plan->bands.count / 2 + GROUP_SMALL : GROUP_SMALL));
         count = count < plan->bands.count ? count : plan->bands.count;
         choose_group(&plan->bands, count, &random);
         code = remake(arena, work, plan, count, error);
+        vain = plan->height < height ? 0 : vain + 1;
         work->tools->budget->steps -= 10;
     }
     return code;

@@ -52,8 +52,7 @@ static size_t count_prints(const tw_packer *packer) {
 static bool is_worth_it(const seeker *s, size_t prints) {
     bool varied = 3 * (size_t)s->grid.set.count > prints;
     return s->grid.exact && s->grid.set.edge == 0 && s->grid.set.count > 0 &&
-           s->grid.tall_count == 0 && s->grid.sheet_extra >= 0 &&
-           (varied || s->packer->problem->settings.stages == 0);
+           s->grid.tall_count == 0 && (varied || s->packer->problem->settings.stages == 0);
 }
 
 /* A print of one way only is given to the search as it lies and does not turn. */

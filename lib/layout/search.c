@@ -94,7 +94,7 @@ typedef struct search {
     int32_t bound, best;
     int levels;                /* of the best plan */
     tw_insertion *plan, *made; /* the best; scratch */
-    bool cancelled;
+    bool cancelled, full;
 } search;
 
 /* Passes of different depth and weight fail at different days, so they take turns. */
@@ -106,7 +106,8 @@ static tw_code descend(search *find, tw_beam_lane lane, int width, tw_error *err
     bool found = true;
     while (found && find->best > find->bound && find->steps > 0 && !find->cancelled) {
         tw_beam_pass pass = {lane,         width,          find->best - 1,
-                             &find->steps, find->job->run, &find->cancelled};
+                             &find->steps, find->job->run, &find->cancelled,
+                             &find->full};
         int32_t height = 0;
         tw_code code =
             tw_beam_run(find->allocator, find->beam, &pass, find->made, &height, &found, error);
@@ -123,18 +124,26 @@ static tw_code descend(search *find, tw_beam_lane lane, int width, tw_error *err
     return TW_OK;
 }
 
-/* Wider and wider; at the widest there is nothing new to find. */
+static tw_code make_room(search *find, int width, tw_error *error) {
+    if (tw_beam_room(find->beam) >= width)
+        return TW_OK;
+    tw_beam_free(find->allocator, find->beam);
+    return tw_beam_new(find->allocator, find->kinds, width, &find->beam, error);
+}
+
+/* Wider and wider; at the widest, or where all fronts found room, there is nothing new to find. */
 static tw_code widen(search *find, tw_error *error) {
-    int width = FIRST_WIDTH, most = tw_beam_most(find->beam);
+    int width = FIRST_WIDTH, most = tw_beam_most(find->kinds, find->steps);
     const tw_beam_lane *lanes = find->job->free ? free_lanes : stage_lanes;
     while (find->best > find->bound && find->steps > 0 && !find->cancelled) {
         width = width < most ? width : most;
-        for (int l = 0; l < LANES; l++) {
-            tw_code code = descend(find, lanes[l], width, error);
-            if (code != TW_OK)
-                return code;
-        }
-        if (width == most)
+        tw_code code = make_room(find, width, error);
+        find->full = false;
+        for (int l = 0; code == TW_OK && l < LANES; l++)
+            code = descend(find, lanes[l], width, error);
+        if (code != TW_OK)
+            return code;
+        if (width == most || !find->full)
             break;
         width *= 2;
     }
@@ -144,9 +153,7 @@ static tw_code widen(search *find, tw_error *error) {
 static tw_code improve(search *find, tw_error *error) {
     if (find->steps <= 0 || find->best <= find->bound)
         return TW_OK;
-    tw_code code = tw_beam_new(find->allocator, find->kinds, find->steps, &find->beam, error);
-    if (code == TW_OK)
-        code = widen(find, error);
+    tw_code code = widen(find, error);
     tw_beam_free(find->allocator, find->beam);
     return code;
 }

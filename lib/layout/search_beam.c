@@ -11,6 +11,7 @@
 
 #define MEMORY_MOST ((size_t)96 << 20)
 #define WIDTH_MOST (1 << 17)
+#define TABLE_LEAST 1024
 #define POLL_STEPS 65536 /* look for a cancel about so often */
 
 typedef struct candidate {
@@ -39,7 +40,7 @@ typedef struct generation {
 
 struct tw_beam {
     const tw_kinds_set *kinds;
-    int most, table_size;
+    int room, table_size;
     generation now, next;
     candidate *heap; /* the worst on top once full */
     int heap_count;
@@ -88,7 +89,7 @@ static bool generation_new(const tw_allocator *allocator, size_t most, size_t ki
 }
 
 static bool beam_take(const tw_allocator *allocator, tw_beam *beam) {
-    size_t most = (size_t)beam->most, kinds = (size_t)beam->kinds->count;
+    size_t most = (size_t)beam->room, kinds = (size_t)beam->kinds->count;
     size_t items = (size_t)beam->kinds->item_count;
     beam->heap = tw_block_new(allocator, most * sizeof *beam->heap);
     beam->table = tw_block_new(allocator, (size_t)beam->table_size * sizeof *beam->table);
@@ -102,21 +103,28 @@ static bool beam_take(const tw_allocator *allocator, tw_beam *beam) {
            beam->scratch.used != NULL;
 }
 
-tw_code tw_beam_new(const tw_allocator *allocator, const tw_kinds_set *kinds, int64_t steps,
+static size_t bytes_a_front(const tw_kinds_set *kinds) {
+    return 2 * (sizeof(tw_front) + (size_t)kinds->count * sizeof(uint16_t)) + sizeof(candidate) +
+           16 * sizeof(met_front) + (size_t)kinds->item_count * sizeof(log_entry);
+}
+
+int tw_beam_most(const tw_kinds_set *kinds, int64_t steps) {
+    int64_t fits = (int64_t)(MEMORY_MOST / bytes_a_front(kinds));
+    int64_t asked = steps / kinds->item_count + 1;
+    fits = fits < WIDTH_MOST ? fits : WIDTH_MOST;
+    return (int)(asked < fits ? asked : fits);
+}
+
+tw_code tw_beam_new(const tw_allocator *allocator, const tw_kinds_set *kinds, int width,
                     tw_beam **out, tw_error *error) {
     tw_beam *beam = tw_block_new(allocator, sizeof *beam);
     *out = beam;
     if (beam == NULL)
         return tw_no_memory(error);
-    size_t one = 2 * (sizeof(tw_front) + (size_t)kinds->count * sizeof(uint16_t)) +
-                 sizeof(candidate) + 8 * sizeof(met_front) +
-                 (size_t)kinds->item_count * sizeof(log_entry);
-    int64_t fits = (int64_t)(MEMORY_MOST / one), asked = steps / kinds->item_count;
     beam->kinds = kinds;
-    beam->most = fits < WIDTH_MOST ? (int)fits : WIDTH_MOST;
-    beam->most = asked < beam->most ? (int)asked + 1 : beam->most;
-    beam->table_size = 64;
-    while (beam->table_size < 4 * beam->most)
+    beam->room = width;
+    beam->table_size = TABLE_LEAST;
+    while (beam->table_size < 8 * width)
         beam->table_size *= 2;
     if (beam_take(allocator, beam))
         return TW_OK;
@@ -125,8 +133,8 @@ tw_code tw_beam_new(const tw_allocator *allocator, const tw_kinds_set *kinds, in
     return tw_no_memory(error);
 }
 
-int tw_beam_most(const tw_beam *beam) {
-    return beam->most;
+int tw_beam_room(const tw_beam *beam) {
+    return beam == NULL ? 0 : beam->room;
 }
 
 /* ------------------------------------------------- the heap of candidates, worst on top */
@@ -431,6 +439,7 @@ tw_code tw_beam_run(const tw_allocator *allocator, tw_beam *beam, const tw_beam_
                 return TW_OK;
             try_all(beam, &try);
         }
+        *pass->full = *pass->full || beam->heap_count == pass->width;
         tw_code code = keep(allocator, beam, try.limits, error);
         if (code != TW_OK)
             return code;

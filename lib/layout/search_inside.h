@@ -88,11 +88,13 @@ typedef struct tw_beam_lane {
 
 typedef struct tw_beam tw_beam; /* scratch memory of passes */
 
-/* Room for passes of up to the width given back by tw_beam_most. Free with tw_beam_free. */
+/* Room for passes of up to this width, at most tw_beam_most. Free with tw_beam_free. */
 TW_USE_RESULT tw_code tw_beam_new(const tw_allocator *allocator, const tw_kinds_set *kinds,
-                                  int64_t steps, tw_beam **out, tw_error *error);
+                                  int width, tw_beam **out, tw_error *error);
 void tw_beam_free(const tw_allocator *allocator, tw_beam *beam);
-int tw_beam_most(const tw_beam *beam);
+/* The widest that memory holds and so many steps can fill. */
+int tw_beam_most(const tw_kinds_set *kinds, int64_t steps);
+int tw_beam_room(const tw_beam *beam); /* NULL: 0 */
 
 typedef struct tw_beam_pass {
     tw_beam_lane lane;
@@ -101,6 +103,7 @@ typedef struct tw_beam_pass {
     int64_t *steps; /* left; counted down, below 0 ends the pass */
     const tw_run *run;
     bool *cancelled;
+    bool *full; /* set when there was no room for all fronts: a wider pass may find more */
 } tw_beam_pass;
 
 /* One pass: true when a plan was found; it is written to `plan` (item_count insertions) and its
