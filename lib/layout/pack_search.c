@@ -11,7 +11,7 @@
 #include <string.h>
 
 /* About as long as the bands take for their steps; thorough days get some seconds of it. */
-enum { PRINTS_MOST = 250, INSERTIONS_A_STEP = 150, INSERTIONS_MOST = 120000000 };
+enum { PRINTS_FEW = 12, PRINTS_MOST = 250, INSERTIONS_A_STEP = 150, INSERTIONS_MOST = 120000000 };
 
 typedef struct laid {
     size_t kind;
@@ -48,9 +48,10 @@ static size_t count_prints(const tw_packer *packer) {
     return count;
 }
 
-/* Sizes that repeat are the bands' business, unless they may be cut to any depth. */
+/* Sizes that repeat are the bands' business, unless they may be cut to any depth or are so few that
+ * the search goes through all there is. */
 static bool is_worth_it(const seeker *s, size_t prints) {
-    bool varied = 3 * (size_t)s->grid.set.count > prints;
+    bool varied = prints <= PRINTS_FEW || 3 * (size_t)s->grid.set.count > prints;
     return s->grid.exact && s->grid.set.edge == 0 && s->grid.set.count > 0 &&
            s->grid.tall_count == 0 && (varied || s->packer->problem->settings.stages == 0);
 }
