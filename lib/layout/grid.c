@@ -232,8 +232,9 @@ static int by_units(const void *left, const void *right) {
     return order == 0 ? (a->kind > b->kind) - (a->kind < b->kind) : order;
 }
 
-/* A way that does not fit is no way. One that rounds down to nothing, or to a band that takes
- * none, is left out of the relaxation altogether, which only weakens it. */
+/* A way that does not fit, or alone leaves a strip too thin beside it, is no way. One that rounds
+ * down to nothing, or to a band that takes none, is left out of the relaxation altogether, which
+ * only weakens it. */
 static void round_size(const grid_maker *m, const tw_grid *out, measure *one) {
     bool nothing = false;
     for (int way = 0; way < 2; way++) {
@@ -241,9 +242,11 @@ static void round_size(const grid_maker *m, const tw_grid *out, measure *one) {
             continue;
         one->units[way][0] = in_units(m, one->size[way][0], out->unit_x);
         one->units[way][1] = in_units(m, one->size[way][1], out->unit_y);
-        int32_t room = out->set.width - (one->inner[way] ? 2 * out->set.edge : 0);
+        bool keeps = one->inner[way] && out->set.edge > 0;
+        int32_t beside = out->set.width - (keeps ? 2 * out->set.edge : 0) - one->units[way][0];
+        bool thin = !keeps && beside > 0 && beside < out->set.end_strip;
         nothing = nothing || one->units[way][0] == 0 || one->units[way][1] + out->set.overhead <= 0;
-        if (one->units[way][0] > room || one->units[way][1] > out->set.highest)
+        if (beside < 0 || thin || one->units[way][1] > out->set.highest)
             one->units[way][0] = one->units[way][1] = 0;
     }
     if (nothing)

@@ -47,11 +47,11 @@ static tw_code rows_by_rule(tw_packer *packer, tw_pack_way way, tw_rows *rows, t
     return code == TW_OK ? tw_pack_rows(packer, way, rows, error) : code;
 }
 
-/* Where an image counts once a sheet, bands of many prints could pass the byte limit. */
+/* What no row can take whole (a band of more bytes than a sheet may hold) is left to the rules. */
 static tw_code rows_by_bands(tw_packer *packer, int64_t steps, tw_rows *rows, tw_error *error) {
     static const tw_pack_way for_the_rest = {TW_LEAD_EITHER, TW_FILL_TALL};
     tw_code code = tw_pack_start(packer, error);
-    if (code == TW_OK && !packer->kinds->by_bytes)
+    if (code == TW_OK)
         code = tw_pack_bands(packer, steps, rows, error);
     return code == TW_OK ? tw_pack_rows(packer, for_the_rest, rows, error) : code;
 }
@@ -59,7 +59,7 @@ static tw_code rows_by_bands(tw_packer *packer, int64_t steps, tw_rows *rows, tw
 /* Days of different sizes; no rows at all where they are none. */
 static tw_code rows_by_search(tw_packer *packer, int64_t steps, tw_rows *rows, tw_error *error) {
     tw_code code = tw_pack_start(packer, error);
-    if (code == TW_OK && !packer->kinds->by_bytes)
+    if (code == TW_OK)
         code = tw_pack_search(packer, steps, rows, error);
     return code == TW_OK && rows->count > 0
                ? tw_pack_rows(packer, (tw_pack_way){TW_LEAD_EITHER, TW_FILL_TALL}, rows, error)

@@ -141,7 +141,21 @@ static void measure_slot(const tw_lie *lie, tw_nm y, tw_nm narrowest, tw_row *ro
     row->area += (tw_wide)lie->width * (tw_wide)lie->height;
 }
 
-/* times 0 when no sheet is long enough. */
+/* An image counts once. */
+static bool bytes_fit(const seeker *s, const tw_row *row) {
+    const tw_kind *kinds = s->packer->kinds->items;
+    int64_t left = s->packer->problem->settings.sheet_bytes_most;
+    for (size_t i = 0; s->packer->kinds->by_bytes && i < row->count; i++) {
+        const tw_kind *kind = &kinds[row->slots[i].kind];
+        size_t k = 0;
+        while (k < i && (kind->image < 0 || kinds[row->slots[k].kind].image != kind->image))
+            k++;
+        left -= k == i ? kind->bytes : 0;
+    }
+    return left >= 0 || !s->packer->kinds->by_bytes;
+}
+
+/* times 0 when no sheet is long enough or may hold so many bytes. */
 static tw_code row_as_laid(seeker *s, const laid *band, int count, tw_row *row, tw_error *error) {
     const tw_layout_problem *problem = s->packer->problem;
     int32_t top = band[0].y, end = 0;
@@ -164,7 +178,7 @@ static tw_code row_as_laid(seeker *s, const laid *band, int count, tw_row *row, 
     tw_page_need need = {row->lead, row->height, row->tail, count == 1};
     tw_nm start;
     tw_nm rest;
-    row->times = tw_page_length(problem, &need, &start, &rest) >= 0;
+    row->times = tw_page_length(problem, &need, &start, &rest) >= 0 && bytes_fit(s, row);
     return TW_OK;
 }
 

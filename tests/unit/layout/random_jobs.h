@@ -120,4 +120,35 @@ static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
     random_money(&s, &l->problem);
 }
 
+/* Prints that sell, for the free places; no two are worth the same. */
+static inline void random_fillers(uint64_t *s, laying *l, tw_nm most) {
+    size_t ordered = l->problem.count;
+    random_pieces(s, l, most);
+    for (size_t i = ordered; i < l->problem.count; i++) {
+        l->pieces[i].filler = true;
+        l->pieces[i].alike = -1;
+        l->pieces[i].worth = 1000 * random_below(s, 500) + (int64_t)i;
+        l->pieces[i].priority = -l->pieces[i].worth;
+    }
+}
+
+/* Paper for a part of the day perhaps: who is served first is then told apart to the last print. */
+static inline void random_shortage(uint64_t *s, laying *l) {
+    l->problem.stock.length =
+        l->problem.stock.roll ? 200 * TW_MM + random_below(s, 5 * TW_M) : l->problem.stock.length;
+    l->problem.stock.count = random_below(s, 5);
+    for (size_t i = 0; i < l->problem.count; i++)
+        l->pieces[i].priority = random_below(s, 5) * 1000000 + (tw_nm)i;
+}
+
+/* As random_job, and on two of three days paper that may not do, fillers, or both. */
+static inline void random_full_job(uint64_t seed, laying *l, tw_nm most) {
+    uint64_t s = seed + 3000000;
+    random_job(seed, l, most);
+    if (seed % 3 == 1)
+        random_shortage(&s, l);
+    if (random_one_in(&s, 3))
+        random_fillers(&s, l, 3);
+}
+
 #endif

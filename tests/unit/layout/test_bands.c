@@ -38,6 +38,23 @@ static void known_days(void **state) {
     laying_end(&l);
 }
 
+/* A limit of bytes a sheet closes sheets earlier, which costs nothing where the machine cuts: the
+ * bands stay as good. Eight prints are the most one may hold. */
+static void bands_within_bytes(void **state) {
+    static const int few[][3] = {{8, 10, 14}, {11, 14, 6}, {12, 18, 4},
+                                 {16, 24, 3}, {20, 30, 1}, {0, 0, 0}};
+    laying l;
+    (void)state;
+    start_day(&l, few, 24 * TW_IN);
+    for (size_t i = 0; i < l.problem.count; i++)
+        l.pieces[i].bytes = 10;
+    l.problem.settings.sheet_bytes_most = 80;
+    laying_run(&l);
+    assert_int_equal(l.layout.used, 200 * TW_IN);
+    assert_true(l.layout.sheet_count * 8 >= 28);
+    laying_end(&l);
+}
+
 /* A length cut into parts of 4 in and more, whole inches. */
 static int cut_apart(uint64_t *s, tw_nm length, tw_nm *parts) {
     int count = 0;
@@ -139,9 +156,8 @@ static void no_memory(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(known_days),
-        cmocka_unit_test(full_rolls),
-        cmocka_unit_test(bleeding_between),
+        cmocka_unit_test(known_days), cmocka_unit_test(bands_within_bytes),
+        cmocka_unit_test(full_rolls), cmocka_unit_test(bleeding_between),
         cmocka_unit_test(no_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -96,7 +96,7 @@ static void judged_and_simulated(void **state) {
     (void)state;
     for (uint64_t seed = 0; seed < JOBS; seed++) {
         laying l;
-        random_job(seed, &l, seed % 20 == 0 ? 40 : 8);
+        random_full_job(seed, &l, seed % 20 == 0 ? 40 : 8);
         check_job(&l, seed);
         for (int sheet = 0; sheet < l.layout.sheet_count; sheet++)
             simulate_sheet(&l, sheet, seed);
@@ -142,7 +142,7 @@ static void order_does_not_matter(void **state) {
     for (uint64_t seed = 0; seed < VARIED; seed++) {
         laying l;
         uint64_t s = seed + 1000000;
-        random_job(seed, &l, 8);
+        random_full_job(seed, &l, 8);
         check_job(&l, seed);
         laid *before = list_laid(&l);
         size_t count = l.layout.placed_count;
@@ -167,6 +167,7 @@ static void length_that_is_not_needed(void **state) {
     (void)state;
     for (uint64_t seed = 0; seed < VARIED; seed++) {
         laying l;
+        uint64_t s = seed;
         random_job(seed, &l, 8);
         l.problem.settings.want = TW_WANT_PAPER; /* the others take more when there is more */
         check_job(&l, seed);
@@ -177,6 +178,9 @@ static void length_that_is_not_needed(void **state) {
             check_job(&l, seed);
             assert_int_equal(l.layout.used, used);
             assert_int_equal(l.layout.placed_count, placed);
+            l.problem.stock.length = used + random_below(&s, used);
+            check_job(&l, seed);
+            assert_int_equal(l.layout.used, used);
             l.problem.stock.length = used / 2;
             check_job(&l, seed);
             assert_true(l.layout.used <= used / 2);
@@ -242,15 +246,8 @@ static void fillers_add_no_length(void **state) {
         random_job(seed, &l, 8);
         check_job(&l, seed);
         tw_nm used = l.layout.used;
-        size_t ordered = l.problem.count;
         size_t placed = l.layout.placed_count;
-        random_pieces(&s, &l, 4);
-        for (size_t i = ordered; i < l.problem.count; i++) {
-            l.pieces[i].filler = true;
-            l.pieces[i].alike = -1;
-            l.pieces[i].worth = random_below(&s, 500);
-            l.pieces[i].priority = -l.pieces[i].worth;
-        }
+        random_fillers(&s, &l, 4);
         check_job(&l, seed);
         assert_int_equal(l.layout.used, used);
         size_t still = 0;
