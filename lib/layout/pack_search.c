@@ -10,7 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* About as long as the bands take for their steps; thorough days get some seconds of it. */
+/* About as long as the bands take for their steps; thorough days get some seconds of it, and twice
+ * as many at any depth, where bands find little (see tw_pack_differs). */
 enum { PRINTS_FEW = 12, PRINTS_MOST = 250, INSERTIONS_A_STEP = 150, INSERTIONS_MOST = 120000000 };
 
 typedef struct laid {
@@ -50,10 +51,14 @@ static size_t count_prints(const tw_packer *packer) {
 
 /* Sizes that repeat are the bands' business, unless they may be cut to any depth or are so few that
  * the search goes through all there is. */
+static bool is_varied(const seeker *s, size_t prints) {
+    return prints <= PRINTS_FEW || 3 * (size_t)s->grid.set.count > prints;
+}
+
 static bool is_worth_it(const seeker *s, size_t prints) {
-    bool varied = prints <= PRINTS_FEW || 3 * (size_t)s->grid.set.count > prints;
     return s->grid.exact && s->grid.set.edge == 0 && s->grid.set.count > 0 &&
-           s->grid.tall_count == 0 && (varied || s->packer->problem->settings.stages == 0);
+           s->grid.tall_count == 0 &&
+           (is_varied(s, prints) || s->packer->problem->settings.stages == 0);
 }
 
 /* A print of one way only is given to the search as it lies and does not turn. */
@@ -211,13 +216,14 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     if (width > 100000 || s->grid.set.highest * (s->grid.unit_y / s->unit) > 10000000)
         return TW_OK;
     int64_t insertions = steps * INSERTIONS_A_STEP;
+    int64_t most = settings->stages == 0 ? 2 * (int64_t)INSERTIONS_MOST : INSERTIONS_MOST;
     tw_code code = list_items(s, items, error);
     tw_search_job job = {.items = items,
                          .count = s->count,
                          .width = (int32_t)width,
                          .free = settings->stages == 0,
                          .strip = strip > 1 ? (int32_t)strip : 0,
-                         .steps = insertions < INSERTIONS_MOST ? insertions : INSERTIONS_MOST,
+                         .steps = insertions < most ? insertions : most,
                          .run = settings->run};
     if (code == TW_OK)
         code = tw_search(s->arena, &job, &plan, error);
@@ -233,17 +239,41 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     return code == TW_OK ? take_bands(s, out, error) : code;
 }
 
-tw_code tw_pack_search(tw_packer *packer, int64_t steps, tw_rows *out, tw_error *error) {
-    seeker s = {.packer = packer};
-    size_t prints = count_prints(packer);
-    if (prints == 0 || prints > PRINTS_MOST)
+/* What may be searched; *prints 0 where nothing may. Give back s->arena. */
+static tw_code start_seeking(seeker *s, tw_packer *packer, size_t *prints, tw_error *error) {
+    *s = (seeker){.packer = packer};
+    *prints = count_prints(packer);
+    if (*prints > PRINTS_MOST)
+        *prints = 0;
+    if (*prints == 0)
         return TW_OK;
-    s.arena = tw_arena_new(tw_arena_allocator(packer->arena), 0);
-    if (s.arena == NULL)
+    s->arena = tw_arena_new(tw_arena_allocator(packer->arena), 0);
+    if (s->arena == NULL)
         return tw_no_memory(error);
-    tw_code code = tw_grid_make(s.arena, packer->problem, packer->kinds, packer->left,
-                                TW_GRID_PATTERNS, &s.grid, error);
-    if (code == TW_OK && is_worth_it(&s, prints))
+    tw_code code = tw_grid_make(s->arena, packer->problem, packer->kinds, packer->left,
+                                TW_GRID_PATTERNS, &s->grid, error);
+    if (code == TW_OK && !is_worth_it(s, *prints))
+        *prints = 0;
+    return code;
+}
+
+tw_code tw_pack_differs(tw_packer *packer, bool *out, tw_error *error) {
+    seeker s;
+    size_t prints = 0;
+    *out = false;
+    if (packer->problem->settings.stages != 0)
+        return TW_OK;
+    tw_code code = start_seeking(&s, packer, &prints, error);
+    *out = code == TW_OK && prints > 0 && is_varied(&s, prints);
+    tw_arena_free(s.arena);
+    return code;
+}
+
+tw_code tw_pack_search(tw_packer *packer, int64_t steps, tw_rows *out, tw_error *error) {
+    seeker s;
+    size_t prints = 0;
+    tw_code code = start_seeking(&s, packer, &prints, error);
+    if (code == TW_OK && prints > 0)
         code = search(&s, steps, out, error);
     tw_arena_free(s.arena);
     return code;

@@ -1,11 +1,13 @@
 /*
  * How good and how quick the layout is, run by hand:
  *
- *     bench-layout [photo|strip|scale|all] [quick|normal|thorough]
+ *     bench-layout [photo|strip|free|cut|scale|all] [quick|normal|thorough] [CLASS]
  *
  * Photo days P1 to P4 on a 24 in roll and with 23.5 in usable; strip packing classes of Hopper &
- * Turton (European Journal of Operational Research 128, 2001), gap to the free-packing optimum;
- * scale from 100 to 100 000 prints. Data files are looked for in TRIMWELL_DATA (usual
+ * Turton (European Journal of Operational Research 128, 2001), gap to the free-packing optimum, in
+ * three stages (strip) and to any depth (free), of one CLASS 1 to 7 if asked; full rolls cut apart,
+ * whose shortest plan is known; scale from 100 to 100 000 prints. Seconds are the processor's. Data
+ * files are looked for in TRIMWELL_DATA (usual
  * ../shared/data); what is not there is skipped. Every plan is judged by the referee.
  *
  * Bands may be as long as the sheet, so the photo days set a long longest_sheet (120 in, the
@@ -14,6 +16,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <time.h>
 
 #include "layout/layout.h"
@@ -197,9 +200,9 @@ static bool read_strip(char *line, strip *out) {
     return out->d.count > 0;
 }
 
-static void strips(int64_t steps, int stages) {
+static void strips(int64_t steps, int stages, int only) {
     char line[8192];
-    double gaps[8] = {0}, seconds = 0;
+    double gaps[8] = {0}, seconds = 0, slowest = 0;
     int counts[8] = {0};
     FILE *file = open_data("strip-packing-c.tsv");
     if (file == NULL) {
@@ -210,7 +213,7 @@ static void strips(int64_t steps, int stages) {
            stages == 0 ? "any cut depth" : "three cut stages and a trim");
     while (fgets(line, sizeof line, file) != NULL) {
         strip s;
-        if (!read_strip(line, &s))
+        if (!read_strip(line, &s) || (only != 0 && s.class_number != only))
             continue;
         tw_layout_settings settings = usual(steps, stages);
         settings.narrowest_strip = 0;
@@ -219,11 +222,55 @@ static void strips(int64_t steps, int stages) {
         gaps[s.class_number] += gap;
         counts[s.class_number]++;
         seconds += r.seconds;
+        slowest = r.seconds > slowest ? r.seconds : slowest;
     }
     fclose(file);
     for (int c = 1; c < 8; c++)
-        printf("   C%d %.1f", c, counts[c] == 0 ? 0.0 : gaps[c] / counts[c]);
-    printf("   (%% over the free optimum; %.1f s in all)\n", seconds);
+        if (counts[c] > 0)
+            printf("   C%d %.1f", c, gaps[c] / counts[c]);
+    printf("   (%% over the free optimum; %.1f s in all, at most %.1f s)\n", seconds, slowest);
+}
+
+/* ---------------------------------------------------------------- rolls cut apart */
+
+static uint64_t roll_random(uint64_t *state, int below) {
+    *state = *state * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
+    return (*state >> 33) % (uint64_t)below;
+}
+
+/* A part taken at random is cut at random where that leaves no side under 3 in. */
+static void cut_roll(int prints, uint64_t seed, day *d) {
+    int length = 40 + prints * 3;
+    *d = (day){.width = 24 * TW_IN};
+    add_line(d, d->width, length * TW_IN, 1);
+    for (int tries = 0; (int)d->count < prints && tries < 50 * prints; tries++) {
+        size_t part = roll_random(&seed, (int)d->count);
+        bool across = roll_random(&seed, 2) == 0;
+        tw_nm *side = across ? &d->lines[part].height : &d->lines[part].width;
+        int room = (int)(*side / TW_IN) - 6;
+        if (room < 0)
+            continue;
+        tw_nm at = (3 + (tw_nm)roll_random(&seed, room + 1)) * TW_IN;
+        add_line(d, across ? d->lines[part].width : *side - at,
+                 across ? *side - at : d->lines[part].height, 1);
+        *side = at;
+    }
+}
+
+static void cut_rolls(int64_t steps) {
+    printf("24 in rolls cut apart without waste, to any depth: %% over the shortest plan\n");
+    for (int prints = 10; prints <= 160; prints *= 2) {
+        double gaps = 0, seconds = 0;
+        for (uint64_t seed = 1; seed <= 5; seed++) {
+            day d;
+            cut_roll(prints, seed, &d);
+            result r = lay(&d, usual(steps, 0), 0);
+            gaps += ((double)r.layout.used / TW_IN / (40 + prints * 3) - 1) * 20;
+            seconds += r.seconds / 5;
+        }
+        printf("%8d prints %8.2f   (%.2f s each)\n", prints, gaps, seconds);
+        fflush(stdout);
+    }
 }
 
 /* ---------------------------------------------------------------- scale */
@@ -239,18 +286,25 @@ static void scale_day(int sizes, int prints, day *d) {
     }
 }
 
+/* The most memory the process has held so far (getrusage, kibibytes on Linux). */
+static long peak_mebibytes(void) {
+    struct rusage usage;
+    return getrusage(RUSAGE_SELF, &usage) == 0 ? usage.ru_maxrss / 1024 : -1;
+}
+
 static void scale_row(int sizes, int prints, int64_t steps) {
     day d;
     scale_day(sizes, prints, &d);
     result r = lay(&d, usual(steps, 3), 60 * TW_IN);
-    printf("%8d %6d %12.1f %12.1f %8.2f\n", prints, sizes, (double)r.layout.used / TW_FT,
-           (double)r.layout.bound / TW_FT, r.seconds);
+    printf("%8d %6d %12.1f %12.1f %8.2f %9ld\n", prints, sizes, (double)r.layout.used / TW_FT,
+           (double)r.layout.bound / TW_FT, r.seconds, peak_mebibytes());
     fflush(stdout);
 }
 
 static void scale(void) {
     printf("scale: 10 000 prints of 40 sizes at normal, then the curve at quick\n");
-    printf("%8s %6s %12s %12s %8s\n", "prints", "sizes", "length ft", "bound ft", "seconds");
+    printf("%8s %6s %12s %12s %8s %9s\n", "prints", "sizes", "length ft", "bound ft", "seconds",
+           "peak MiB");
     scale_row(40, 10000, TW_STEPS_NORMAL);
     for (int prints = 100; prints <= 100000; prints *= 10)
         scale_row(40, prints, TW_STEPS_QUICK);
@@ -260,15 +314,18 @@ int main(int argc, char **argv) {
     const char *what = argc > 1 ? argv[1] : "all";
     const char *effort = argc > 2 ? argv[2] : "normal";
     bool all = strcmp(what, "all") == 0;
+    int only = argc > 3 ? atoi(argv[3]) : 0;
     int64_t steps = strcmp(effort, "quick") == 0      ? TW_STEPS_QUICK
                     : strcmp(effort, "thorough") == 0 ? TW_STEPS_THOROUGH
                                                       : TW_STEPS_NORMAL;
     if (all || strcmp(what, "photo") == 0)
         photo_days(steps);
-    if (all || strcmp(what, "strip") == 0) {
-        strips(steps, 3);
-        strips(steps, 0);
-    }
+    if (all || strcmp(what, "strip") == 0)
+        strips(steps, 3, only);
+    if (all || strcmp(what, "free") == 0)
+        strips(steps, 0, only);
+    if (all || strcmp(what, "cut") == 0)
+        cut_rolls(steps);
     if (all || strcmp(what, "scale") == 0)
         scale();
     return 0;
