@@ -1,13 +1,17 @@
 /*
- * The bound by bands: a linear relaxation over band patterns (Gilmore & Gomory, Operations
- * Research 13, 1965) that every plan of three cut stages and a trim obeys. Its parts:
+ * The bound by bands: the linear relaxation over band patterns (Gilmore & Gomory, Operations
+ * Research 13, 1965), which every plan of three cut stages and a trim obeys. It says nothing of
+ * deeper cuts: it is asked for only where settings.stages is 3, and tw_layout.bound_stages carries
+ * that to what is printed. Each rule a plan keeps is kept here, weakened, or left out:
  *   every sheet is parted into bands by cuts across, and a band holds columns of stacked prints;
  *   each print carries the least gap any pair of prints needs, and the band is as much wider;
  *   edges keep the least distance any print keeps; thin strips are allowed; sizes are rounded down;
- *   every sheet takes its least lead and tail and what the machine loses;
- *   prints longer than the longest sheet have sheets of their own.
- * The programme's duals are rounded to integers and priced exactly; Farley's bound (Operations
- * Research 38, 1990) makes any such prices a proof.
+ *   a print may lie either way it fits, even where a set that lies alike was given one of them;
+ *   every sheet takes its least lead and tail and what the machine loses, or there is one sheet;
+ *   prints longer than the longest sheet have sheets of their own;
+ *   left out: pins, orders kept together, bytes, shortest sheets, lengths from a list.
+ * The programme's duals are rounded to integers and priced exactly over all heights and widths of
+ * the grid; Farley's bound (Operations Research 38, 1990) makes any such prices a proof.
  */
 #include "layout/grid.h"
 
@@ -68,7 +72,12 @@ static tw_code bound_in(tw_arena *arena, const tw_layout_problem *problem,
     tw_kinds kinds;
     tw_grid grid;
     int64_t units = 0;
-    tw_code code = tw_kinds_make(arena, problem, take, &kinds, error);
+    unsigned char *either = tw_arena_array(arena, problem->count, 1);
+    if (either == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < problem->count; i++)
+        either[i] = take[i] != 0 ? 3 : 0;
+    tw_code code = tw_kinds_make(arena, problem, either, &kinds, error);
     if (code != TW_OK || kinds.count == 0)
         return code;
     size_t *left = tw_arena_array(arena, kinds.count, sizeof *left);

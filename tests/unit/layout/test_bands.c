@@ -107,6 +107,20 @@ static void bleeding_between(void **state) {
     laying_end(&l);
 }
 
+/* Four prints that lie alike: upright two of them lie across the roll, turned one, and that takes
+ * less of it (40 in of 48). Whichever way is chosen, the bound must allow for the other. */
+static void bound_of_a_set(void **state) {
+    static const int set[][3] = {{10, 24, 4}, {0, 0, 0}};
+    laying l;
+    (void)state;
+    start_day(&l, set, 24 * TW_IN);
+    for (size_t i = 0; i < l.problem.count; i++)
+        l.pieces[i].alike = 0;
+    laying_run(&l);
+    assert_in_range(l.layout.bound, 1, 40 * TW_IN);
+    laying_end(&l);
+}
+
 static tw_code solve_small(const tw_allocator *allocator, tw_band_plan *plan) {
     static const tw_band_type types[] = {
         {.width = {5, 7}, .height = {7, 5}, .demand = 9},
@@ -156,9 +170,9 @@ static void no_memory(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(known_days), cmocka_unit_test(bands_within_bytes),
-        cmocka_unit_test(full_rolls), cmocka_unit_test(bleeding_between),
-        cmocka_unit_test(no_memory),
+        cmocka_unit_test(bound_of_a_set),     cmocka_unit_test(known_days),
+        cmocka_unit_test(bands_within_bytes), cmocka_unit_test(full_rolls),
+        cmocka_unit_test(bleeding_between),   cmocka_unit_test(no_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
