@@ -204,6 +204,20 @@ static tw_code take_bands(seeker *s, tw_rows *out, tw_error *error) {
     return code;
 }
 
+/* The strip to fill, in units. What the units leave over lies right of it: where that is too thin
+ * to cut off it joins the waste at the left, or else the strip is so much narrower. */
+static tw_nm fit_width(seeker *s) {
+    const tw_layout_problem *problem = s->packer->problem;
+    tw_nm narrowest = problem->settings.narrowest_strip;
+    tw_nm width = s->grid.set.width * s->grid.unit_x;
+    tw_nm rest = problem->stock.width - s->grid.left - (width - s->grid.gap);
+    if (!tw_strip_ok(rest, narrowest) && s->grid.left > 0)
+        s->grid.left += rest;
+    else if (!tw_strip_ok(rest, narrowest))
+        width -= narrowest - rest;
+    return width / s->unit;
+}
+
 static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     const tw_layout_settings *settings = &s->packer->problem->settings;
     tw_search_plan plan;
@@ -211,9 +225,9 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     if (items == NULL)
         return tw_no_memory(error);
     s->unit = common(s->grid.unit_x, s->grid.unit_y);
-    tw_nm width = s->grid.set.width * (s->grid.unit_x / s->unit);
+    tw_nm width = fit_width(s);
     tw_nm strip = (settings->narrowest_strip + s->unit - 1) / s->unit;
-    if (width > 100000 || s->grid.set.highest * (s->grid.unit_y / s->unit) > 10000000)
+    if (width < 1 || width > 100000 || s->grid.set.highest * (s->grid.unit_y / s->unit) > 10000000)
         return TW_OK;
     int64_t insertions = steps * INSERTIONS_A_STEP;
     int64_t most = settings->stages == 0 ? 2 * (int64_t)INSERTIONS_MOST : INSERTIONS_MOST;
@@ -227,6 +241,8 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
                          .run = settings->run};
     if (code == TW_OK)
         code = tw_search(s->arena, &job, &plan, error);
+    if (code == TW_INPUT) /* not for the search; the rules are more exact */
+        return TW_OK;
     for (int i = 0; code == TW_OK && i < s->count; i++) {
         laid *one = &s->all[i];
         bool turned = plan.places[i].turned;
