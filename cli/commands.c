@@ -31,7 +31,23 @@ static void take_text(outcome *out, char *text) {
     out->text = text;
 }
 
-static void set_effort(const request *in, outcome *out) {
+/* The words are those of the option's row. */
+static void set_plan(const request *in, outcome *out) {
+    static const struct {
+        const char *word;
+        tw_plan_kind plan;
+    } plans[] = {{"price", TW_PLAN_PRICE},
+                 {"paper", TW_PLAN_PAPER},
+                 {"cuts", TW_PLAN_CUTS},
+                 {"rows", TW_PLAN_ROWS}};
+    const char *word = in->value[OPTION_PLAN];
+    for (size_t i = 0; word != NULL && out->job != NULL && i < sizeof plans / sizeof *plans; i++)
+        if (strcmp(plans[i].word, word) == 0)
+            tw_job_set_plan(out->job, plans[i].plan);
+}
+
+static void set_wishes(const request *in, outcome *out) {
+    set_plan(in, out);
     const char *how = in->value[OPTION_EFFORT];
     if (how == NULL || out->job == NULL)
         return;
@@ -43,7 +59,7 @@ static void set_effort(const request *in, outcome *out) {
 static bool open_job(const request *in, outcome *out) {
     tw_error error = {0};
     tw_code code = tw_job_open(in->operands[0], out->run, &out->job, &error);
-    set_effort(in, out);
+    set_wishes(in, out);
     return went_well(out, code, &error);
 }
 
@@ -112,7 +128,7 @@ static bool open_quick(const request *in, outcome *out) {
                       .images = in->operands,
                       .image_count = (size_t)in->operand_count};
     tw_code code = tw_job_open_quick(&quick, out->run, &out->job, &error);
-    set_effort(in, out);
+    set_wishes(in, out);
     return went_well(out, code, &error);
 }
 

@@ -31,7 +31,8 @@ const command_row commands[COMMAND_COUNT] = {
                       1,
                       "how it will lie: sheets, length, waste, bound, cuts",
                       "Lays the prints out and says what each sheet holds, how much paper is "
-                      "used, the least any plan could use, and how many cuts are made by hand."},
+                      "used, the least any plan could use, how many cuts are made by hand, and "
+                      "what other plans would come to: the one marked * is laid out."},
     [COMMAND_COMPOSE] = {"compose",
                          {"JOB -o DIR", "--paper P --template T [-n COPIES] IMAGE... -o DIR"},
                          1,
@@ -83,6 +84,11 @@ const option_row options[OPTION_COUNT] = {
     [OPTION_EFFORT] = {"effort", NULL, "HOW", "quick normal thorough",
                        ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
                        "how long to look for less paper: quick, normal (usual) or thorough"},
+    [OPTION_PLAN] = {"plan", NULL, "WHAT", "price paper cuts rows",
+                     ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
+                     "what is wanted most: price (usual; paper, and work where the job gives it a "
+                     "price), paper (least of it), cuts (fewest by hand) or rows (equal prints in "
+                     "equal rows)"},
     [OPTION_STRICT] = {"strict", NULL, NULL, NULL,
                        ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
                        "warnings stop it too: nothing is written, exit code 3"},

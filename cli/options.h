@@ -34,6 +34,7 @@ typedef enum option_id {
     OPTION_TEMPLATE,
     OPTION_COPIES,
     OPTION_EFFORT,
+    OPTION_PLAN,
     OPTION_STRICT,
     OPTION_PDF,
     OPTION_MAN,

@@ -132,6 +132,12 @@ TW_API size_t tw_job_dropped_count(const tw_job *job);
 typedef enum tw_effort { TW_EFFORT_NORMAL, TW_EFFORT_QUICK, TW_EFFORT_THOROUGH } tw_effort;
 TW_API void tw_job_set_effort(tw_job *job, tw_effort effort);
 
+/* What is wanted most of the plan: price (paper, and work where the job gives it a price), least
+ * paper, fewest cuts by hand, or equal prints in equal rows. Beats the job's layout.plan. Set
+ * before checking or planning. */
+typedef enum tw_plan_kind { TW_PLAN_PRICE, TW_PLAN_PAPER, TW_PLAN_CUTS, TW_PLAN_ROWS } tw_plan_kind;
+TW_API void tw_job_set_plan(tw_job *job, tw_plan_kind plan);
+
 /* Everything there is to find before paper is spent: reads the images' facts, fits, checks and,
  * where no error forbids it, lays out. What is wrong with the job is in its messages; the call
  * itself fails only when checking could not be done (memory, I/O, cancelled, a bug). Each step is

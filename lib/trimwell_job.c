@@ -86,6 +86,15 @@ void tw_job_set_effort(tw_job *job, tw_effort effort) {
         job->data->steps = steps[effort];
 }
 
+void tw_job_set_plan(tw_job *job, tw_plan_kind plan) {
+    static const tw_plan_by by[] = {[TW_PLAN_PRICE] = TW_BY_PRICE,
+                                    [TW_PLAN_PAPER] = TW_BY_PAPER,
+                                    [TW_PLAN_CUTS] = TW_BY_CUTS,
+                                    [TW_PLAN_ROWS] = TW_BY_ROWS};
+    if (job->data != NULL)
+        job->data->plan = by[plan];
+}
+
 size_t tw_job_error_count(const tw_job *job) {
     return job->report.errors.count;
 }

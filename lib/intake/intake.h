@@ -80,4 +80,7 @@ const char *tw_shipped_text(const char *name, size_t *length);
 /* Their names, NULL ended, for nearest-name hints. */
 const char *const *tw_shipped_names(void);
 
+/* May a sheet of this roll be so long (its shortest and longest sheet)? */
+bool tw_paper_takes(const tw_paper *paper, tw_nm length);
+
 #endif

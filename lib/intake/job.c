@@ -188,6 +188,8 @@ static void read_job(tw_reader *r, const tw_json_value *root, tw_job_data *job) 
     if (!tw_stopped(r))
         tw_choose_read(r, root, job);
     if (!tw_stopped(r))
+        tw_work_check(r, root, job);
+    if (!tw_stopped(r))
         read_templates(r, root, job);
     if (!tw_stopped(r))
         read_images(r, root, job);

@@ -123,6 +123,9 @@ typedef struct tw_marks {
     tw_nm offset, length, weight;
 } tw_marks;
 
+/* layout.plan: what is wanted most of the plan. */
+typedef enum tw_plan_by { TW_BY_PRICE, TW_BY_PAPER, TW_BY_CUTS, TW_BY_ROWS } tw_plan_by;
+
 typedef struct tw_trimmer {
     bool has_longest_cut, has_farthest_stop;
     tw_nm longest_cut, farthest_stop, narrowest_strip;
@@ -226,6 +229,11 @@ typedef struct tw_job_data {
     bool turn;
     int stages;    /* 3 cut stages and a trim, or 0 = any depth */
     int64_t steps; /* work the layout may do; 0 = usual */
+    bool has_hand_cut, has_stop_change;
+    tw_money hand_cut, stop_change; /* what one of them is worth, in the papers' currency */
+    tw_nm *sheet_lengths;           /* the lengths sheets of rolls may have, ascending */
+    size_t sheet_length_count;      /* 0 = any */
+    tw_plan_by plan;
     tw_marks marks;
     tw_colour_mode colour;
     tw_resolution resolution; /* warn_below TW_PPI_AUTO or ppi; refuse_below ppi */

@@ -9,11 +9,9 @@ static const struct {
     const char *scope, *key;
     const char *value; /* NULL: whatever the value is */
 } rows[] = {
-    {"layout", "hand_cut", NULL},      {"layout", "stop_change", NULL},
-    {"layout", "add_row_at", NULL},    {"layout", "pins", NULL},
-    {"layout", "keep_together", NULL}, {"layout", "sheet_lengths", NULL},
-    {"colour", "mode", "convert"},     {"colour", "intent", NULL},
-    {"colour", "assume", NULL},        {"job", "costs", NULL},
+    {"layout", "add_row_at", NULL}, {"layout", "pins", NULL},   {"layout", "keep_together", NULL},
+    {"colour", "mode", "convert"},  {"colour", "intent", NULL}, {"colour", "assume", NULL},
+    {"job", "costs", NULL},
 };
 
 bool tw_not_yet(const char *scope, const char *key, const char *value) {

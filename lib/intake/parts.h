@@ -58,6 +58,10 @@ void tw_job_defaults(tw_job_data *job);
 void tw_settings_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
 /* layout.choose, once the papers are read. */
 void tw_choose_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
+/* Of the job's "layout": money for work, lengths of sheets, the plan wanted. */
+void tw_work_read(tw_reader *r, const tw_json_value *layout, tw_job_data *job);
+/* These against the papers, once they are read. */
+void tw_work_check(tw_reader *r, const tw_json_value *root, const tw_job_data *job);
 /* The whole job from memory; `file` is the name messages show, `folder` where paths start. */
 TW_USE_RESULT tw_code tw_job_parse(tw_arena *arena, const char *file, const char *folder,
                                    const char *text, size_t length, tw_report *report,

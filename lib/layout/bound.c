@@ -44,12 +44,40 @@ static tw_nm divided_up(tw_wide area, tw_nm width) {
     return (tw_nm)((area + (tw_wide)width - 1) / (tw_wide)width);
 }
 
+static tw_nm common(tw_nm a, tw_nm b) {
+    while (b != 0) {
+        tw_nm rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
+/* Sums of listed lengths are multiples of their greatest common divisor. */
+static tw_nm rounded_to_list(const tw_stock *stock, tw_nm pages) {
+    tw_nm unit = 0;
+    for (int i = 0; i < stock->sheet_length_count; i++)
+        unit = common(stock->sheet_lengths[i], unit);
+    return unit == 0 ? pages : (pages + unit - 1) / unit * unit;
+}
+
+/* No fewer sheets than the longest of the list need. */
+static tw_nm least_sheets(const tw_stock *stock, tw_nm pages) {
+    if (stock->sheet_length_count == 0)
+        return 1;
+    tw_nm longest = stock->sheet_lengths[stock->sheet_length_count - 1];
+    return larger(1, (pages + longest - 1) / longest);
+}
+
 /* Pages hold everything; there is at least one sheet, none shorter than shortest_sheet. */
 static tw_nm roll_bound(const tw_layout_problem *problem, const sums *s) {
     const tw_stock *stock = &problem->stock;
     tw_nm pages = larger(divided_up(s->area, trim_width(problem)), s->wide);
     pages = larger(larger(pages, s->tallest), stock->shortest_sheet);
-    return pages + stock->lost_each_sheet + stock->lost_each_load + stock->lost_core_end;
+    if (stock->sheet_length_count > 0)
+        pages = rounded_to_list(stock, larger(pages, stock->sheet_lengths[0]));
+    return pages + least_sheets(stock, pages) * stock->lost_each_sheet + stock->lost_each_load +
+           stock->lost_core_end;
 }
 
 static tw_nm sheets_bound(const tw_layout_problem *problem, const sums *s) {

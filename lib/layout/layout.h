@@ -43,6 +43,8 @@ typedef struct tw_stock {
     tw_nm lost_each_sheet, lost_each_load, lost_core_end;
     tw_nm shortest_sheet, longest_sheet; /* roll; a single longer piece may exceed longest_sheet */
     tw_nm sheet_most;                    /* absolute limit of a sheet: 5080 mm */
+    const tw_nm *sheet_lengths;          /* roll: a sheet has one of these lengths; ascending */
+    int sheet_length_count;              /* 0 = any length */
     bool machine_cuts;                   /* the printer frees sheets across the roll at no labour */
     int64_t price;                       /* minor units of the full length or count; 0 = none */
 } tw_stock;

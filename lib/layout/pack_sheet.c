@@ -194,6 +194,46 @@ static tw_code fill_sheets(stacker *s, tw_error *error) {
     return TW_OK;
 }
 
+/* ---------------------------------------------------------------- sheets of given lengths */
+
+static tw_nm page_of(const stacker *s, int sheet, tw_nm *start) {
+    group g = {0};
+    tw_nm rest = 0;
+    size_t end = s->first[sheet + 1];
+    for (size_t row = end; row-- > s->first[sheet];)
+        grow_up(s, &g, s->rows[row], row + 1 < end ? s->rows[row + 1] : NULL, 0);
+    return tw_page_length(s->problem, &g.need, start, &rest);
+}
+
+static tw_nm all_pages(const stacker *s) {
+    tw_nm sum = 0;
+    for (int sheet = 0; sheet < s->sheets; sheet++) {
+        tw_nm start = 0;
+        sum += page_of(s, sheet, &start) + s->problem->stock.lost_each_sheet;
+    }
+    return sum;
+}
+
+/* Parting the rows in one order seldom fills sheets of given lengths: each length is also filled
+ * first fit, as if the paper were cut sheets of it, and the least paper of all that is taken. A
+ * sheet not filled may then get a shorter length. */
+static tw_code fill_lengths(stacker *s, tw_error *error) {
+    const tw_stock *stock = &s->problem->stock;
+    tw_code code = TW_OK;
+    for (int i = 0; code == TW_OK && i < stock->sheet_length_count; i++) {
+        tw_layout_problem boxed = *s->problem;
+        stacker filled = *s;
+        boxed.stock.roll = false;
+        boxed.stock.length = stock->sheet_lengths[i];
+        filled.problem = &boxed;
+        code = fill_sheets(&filled, error);
+        filled.problem = s->problem;
+        if (code == TW_OK && all_pages(&filled) < all_pages(s))
+            *s = filled;
+    }
+    return code;
+}
+
 /* ---------------------------------------------------------------- the layout */
 
 static int by_height(const void *left, const void *right) {
@@ -240,14 +280,10 @@ static void put_row(const stacker *s, const tw_row *row, tw_nm y, int sheet, siz
 }
 
 static void put_sheet(const stacker *s, int sheet, size_t *next, tw_layout *out) {
-    group g = {0};
     tw_nm start = 0;
-    tw_nm rest = 0;
     size_t first = s->first[sheet];
     size_t end = s->first[sheet + 1];
-    for (size_t row = end; row-- > first;)
-        grow_up(s, &g, s->rows[row], row + 1 < end ? s->rows[row + 1] : NULL, 0);
-    out->sheet_length[sheet] = tw_page_length(s->problem, &g.need, &start, &rest);
+    out->sheet_length[sheet] = page_of(s, sheet, &start);
     tw_nm y = start;
     for (size_t row = first; row < end; row++) {
         put_row(s, s->rows[row], y, sheet, next, out);
@@ -279,5 +315,7 @@ tw_code tw_pack_sheets(tw_arena *arena, const tw_layout_problem *problem, const 
         code = start_stamps(&s, error);
     if (code == TW_OK)
         code = problem->stock.roll ? part_roll(&s, error) : fill_sheets(&s, error);
+    if (code == TW_OK && problem->stock.roll && part == TW_PART_PAPER)
+        code = fill_lengths(&s, error);
     return code == TW_OK ? put_all(&s, out, error) : code;
 }

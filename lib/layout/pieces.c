@@ -39,6 +39,25 @@ tw_nm tw_gap(const tw_layout_settings *settings, tw_nm bleed_a, tw_nm bleed_b) {
     return tw_raised(larger(settings->gutter, bleed_a + bleed_b), settings->narrowest_strip);
 }
 
+/* The shortest page of the list that holds this; the waste is at the tail, or at both ends where it
+ * would be too thin to cut off there. */
+static tw_nm page_of_list(const tw_layout_problem *problem, const tw_page_need *need, tw_nm *start,
+                          tw_nm *rest) {
+    const tw_stock *stock = &problem->stock;
+    for (int i = 0; i < stock->sheet_length_count; i++) {
+        tw_nm tail = stock->sheet_lengths[i] - need->lead - need->inner;
+        if (tail < need->tail)
+            continue;
+        bool clamps = tw_strip_ok(tail, problem->settings.narrowest_strip);
+        if (!clamps && need->lead == 0)
+            continue;
+        *start += clamps ? 0 : tail - need->tail;
+        *rest = clamps ? tail : need->tail;
+        return stock->sheet_lengths[i];
+    }
+    return -1;
+}
+
 static tw_nm page_of_roll(const tw_layout_problem *problem, const tw_page_need *need, tw_nm *rest) {
     const tw_stock *stock = &problem->stock;
     tw_nm tail = larger(need->tail, stock->shortest_sheet - need->lead - need->inner);
@@ -74,8 +93,11 @@ static tw_nm page_of_sheet(const tw_layout_problem *problem, const tw_page_need 
 tw_nm tw_page_length(const tw_layout_problem *problem, const tw_page_need *need, tw_nm *start,
                      tw_nm *rest) {
     *start = need->lead;
-    return problem->stock.roll ? page_of_roll(problem, need, rest)
-                               : page_of_sheet(problem, need, start, rest);
+    if (!problem->stock.roll)
+        return page_of_sheet(problem, need, start, rest);
+    if (problem->stock.sheet_length_count > 0)
+        return page_of_list(problem, need, start, rest);
+    return page_of_roll(problem, need, rest);
 }
 
 /* Alone across the roll: both distances at least what is kept, and no strip too thin to cut. */

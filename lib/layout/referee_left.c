@@ -26,6 +26,15 @@ static tw_nm roll_page(const tw_stock *stock, tw_nm narrowest, const tw_seen *s)
     return stock->sheet_most > 0 && page > stock->sheet_most ? -1 : page;
 }
 
+/* With a list of lengths: the shortest of them that holds the piece with its waste cuttable. */
+static tw_nm listed_page(const tw_stock *stock, tw_nm narrowest, const tw_seen *s) {
+    for (int i = 0; i < stock->sheet_length_count; i++)
+        if (fits_between(stock->sheet_lengths[i], s->bottom - s->top, s->need[0], s->need[2],
+                         narrowest))
+            return stock->sheet_lengths[i];
+    return -1;
+}
+
 tw_nm tw_judge_alone(const tw_layout_problem *problem, const tw_piece *piece, bool turned) {
     const tw_stock *stock = &problem->stock;
     tw_nm narrowest = problem->settings.narrowest_strip;
@@ -34,6 +43,8 @@ tw_nm tw_judge_alone(const tw_layout_problem *problem, const tw_piece *piece, bo
     tw_seen s = tw_judge_see(problem, piece, turned, 0, 0);
     if (!fits_between(stock->width, s.right, s.need[3], s.need[1], narrowest))
         return -1;
+    if (stock->roll && stock->sheet_length_count > 0)
+        return listed_page(stock, narrowest, &s);
     if (stock->roll)
         return roll_page(stock, narrowest, &s);
     return fits_between(stock->length, s.bottom, s.need[0], s.need[2], narrowest) ? stock->length

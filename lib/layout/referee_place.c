@@ -124,6 +124,13 @@ static tw_code judge_gaps(const tw_judge *j, int sheet, size_t *open, tw_error *
 
 /* ---------------------------------------------------------------- pages */
 
+static bool is_listed(const tw_stock *stock, tw_nm length) {
+    for (int i = 0; i < stock->sheet_length_count; i++)
+        if (stock->sheet_lengths[i] == length)
+            return true;
+    return stock->sheet_length_count == 0;
+}
+
 static tw_code judge_page(const tw_judge *j, int sheet, tw_error *error) {
     const tw_stock *stock = &j->problem->stock;
     tw_nm length = j->layout->sheet_length[sheet];
@@ -134,6 +141,10 @@ static tw_code judge_page(const tw_judge *j, int sheet, tw_error *error) {
                        sheet + 1, tw_mm_exact(length, is));
     if (!stock->roll)
         return TW_OK;
+    if (!is_listed(stock, length))
+        return tw_fail(error, TW_BUG,
+                       TW_WRONG "sheet %d is %s mm long, which is not one of the lengths asked for",
+                       sheet + 1, tw_mm_exact(length, is));
     if (length < stock->shortest_sheet)
         return tw_fail(error, TW_BUG, TW_WRONG "sheet %d is %s mm long, under the shortest",
                        sheet + 1, tw_mm_exact(length, is));

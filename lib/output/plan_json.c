@@ -242,6 +242,27 @@ static void day(tw_buffer *out, const tw_plan_data *plan) {
     tw_buffer_string(out, "]},\n");
 }
 
+static void choices(tw_buffer *out, const tw_plan_data *plan) {
+    char price[TW_LENGTH_TEXT];
+    tw_buffer_string(out, "  \"choices\": [");
+    for (size_t i = 0; i < plan->choice_count; i++) {
+        const tw_plan_choice *choice = &plan->choices[i];
+        next_line(out, i == 0, "    {");
+        word(out, "plan", choice->word);
+        comma(out);
+        yes_or_no(out, "chosen", choice->chosen);
+        comma(out);
+        length(out, "length", choice->length);
+        comma(out);
+        word(out, "price", choice->priced ? tw_money_text(choice->price, price) : NULL);
+        tw_buffer_print(out, ", \"hand_cuts\": %lld, \"stop_changes\": %lld, \"sheets\": %lld, ",
+                        (long long)choice->hand_cuts, (long long)choice->stop_changes,
+                        (long long)choice->sheets);
+        tw_buffer_print(out, "\"sheet_lengths\": %d}", choice->lengths);
+    }
+    tw_buffer_string(out, "],\n");
+}
+
 static void unplaced(tw_buffer *out, const tw_plan_data *plan) {
     tw_buffer_string(out, "  \"unplaced\": [");
     for (size_t i = 0; i < plan->unplaced_count; i++) {
@@ -269,6 +290,7 @@ tw_code tw_plan_json(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
     if (plan->choice != NULL)
         tw_plan_choice_json(out, plan->choice);
     day(out, plan);
+    choices(out, plan);
     unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;
 }

@@ -65,7 +65,7 @@ static void add_size(tw_buffer *out, tw_size size) {
     tw_buffer_string(out, " mm)");
 }
 
-static void add_count(tw_buffer *out, int64_t count, const char *one, const char *more) {
+void tw_plan_add_count(tw_buffer *out, int64_t count, const char *one, const char *more) {
     tw_buffer_print(out, "%lld %s", (long long)count, count == 1 ? one : more);
 }
 
@@ -124,9 +124,9 @@ static void add_sheet(tw_buffer *out, const tw_plan_sheet *sheet) {
     tw_buffer_print(out, "  %s  ", sheet->file);
     add_size(out, sheet->size);
     tw_buffer_string(out, ": ");
-    add_count(out, (int64_t)sheet->print_count, "print", "prints");
+    tw_plan_add_count(out, (int64_t)sheet->print_count, "print", "prints");
     tw_buffer_string(out, ", ");
-    add_count(out, sheet->cuts->cut_count, "hand cut", "hand cuts");
+    tw_plan_add_count(out, sheet->cuts->cut_count, "hand cut", "hand cuts");
     tw_buffer_string(out, "\n");
     for (size_t i = 0; i < sheet->print_count; i++)
         if (!said_before(sheet, i))
@@ -165,10 +165,10 @@ static tw_nm pages_length(const tw_plan_data *plan, size_t paper_index, int64_t 
 
 static void add_work(tw_buffer *out, const tw_totals *t) {
     add_label(out, "by hand");
-    add_count(out, t->hand_cuts, "cut", "cuts");
+    tw_plan_add_count(out, t->hand_cuts, "cut", "cuts");
     tw_buffer_string(out, ", ");
-    add_count(out, t->stop_changes, "setting of the trimmer's stop",
-              "settings of the trimmer's stop");
+    tw_plan_add_count(out, t->stop_changes, "setting of the trimmer's stop",
+                      "settings of the trimmer's stop");
     tw_buffer_string(out, "\n");
 }
 
@@ -176,7 +176,7 @@ static void add_bound(tw_buffer *out, const tw_paper *paper, const tw_totals *t)
     tw_nm bound = t->bound_length;
     add_label(out, "at least");
     if (paper->kind == TW_SHEETS) /* a sheet counts whole */
-        add_count(out, (bound + paper->length - 1) / paper->length, "sheet", "sheets");
+        tw_plan_add_count(out, (bound + paper->length - 1) / paper->length, "sheet", "sheets");
     else
         tw_plan_add_feet(out, bound);
     tw_buffer_string(out, ": no plan of these prints uses less\n");
@@ -281,7 +281,7 @@ static void add_day(tw_buffer *out, const tw_plan_data *plan) {
     add_label(out, "paper used");
     tw_plan_add_feet(out, t->length);
     tw_buffer_string(out, " on ");
-    add_count(out, t->sheets, "sheet\n", "sheets\n");
+    tw_plan_add_count(out, t->sheets, "sheet\n", "sheets\n");
     (void)pages_length(plan, SIZE_MAX, &area);
     add_waste(out, area, t->print_area);
     add_work(out, t);
@@ -302,9 +302,9 @@ static void add_head(tw_buffer *out, const tw_plan_data *plan) {
         tw_buffer_string(out, ": ");
     }
     size_t laid = plan->prints->count - plan->unplaced_count - plan->fillers_left;
-    add_count(out, (int64_t)laid, "print", "prints");
+    tw_plan_add_count(out, (int64_t)laid, "print", "prints");
     tw_buffer_string(out, " on ");
-    add_count(out, (int64_t)plan->sheet_count, "sheet", "sheets");
+    tw_plan_add_count(out, (int64_t)plan->sheet_count, "sheet", "sheets");
     if (plan->fillers_laid > 0)
         tw_buffer_print(out, ", %zu of them %s", plan->fillers_laid,
                         plan->fillers_laid == 1 ? "a filler" : "fillers");
@@ -319,6 +319,7 @@ tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
         add_paper(out, plan, &plan->papers[i]);
     if (plan->paper_count > 1)
         add_day(out, plan);
+    tw_plan_trade_text(out, plan);
     if (plan->unplaced_count > 0)
         add_unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;

@@ -30,6 +30,8 @@ static tw_code plan_paper(tw_arena *arena, size_t paper_index, const tw_run *run
         return code;
     plan->paper_count++;
     code = tw_plan_left(plan->job, &work, plan, report, error);
+    if (code == TW_OK)
+        code = tw_plan_work(plan->job, &work, report, error);
     return code == TW_OK ? tw_plan_strips(plan->job, &work, paper, report, error) : code;
 }
 
@@ -95,6 +97,7 @@ tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *p
     if (code != TW_OK)
         return code;
     tw_plan_day_totals(plan);
+    tw_plan_choices(plan);
     count_fillers(plan);
     code = tw_plan_lines(arena, job, prints, report, error);
     return code == TW_OK ? draw_pages(arena, plan->stopped_early ? &calm : run, plan, error) : code;

@@ -67,8 +67,20 @@ typedef struct tw_plan_paper {
     tw_totals totals;
     tw_plan_roll *rolls; /* by number; none where the paper has only one */
     size_t roll_count;
-    tw_nm strip_cost; /* paper that marks.place strip added */
+    tw_nm strip_cost;      /* paper that marks.place strip added */
+    tw_pay pays[TW_WANTS]; /* what each plan to choose from would cost */
 } tw_plan_paper;
+
+/* One of the plans to choose from, over the whole day. */
+typedef struct tw_plan_choice {
+    const char *word; /* "price", "paper", "cuts", "rows" */
+    bool chosen;      /* this is the one laid out */
+    tw_nm length;     /* as tw_totals.length */
+    bool priced;      /* every paper has a price, in one currency */
+    tw_money price;   /* paper and work, rounded half up to the minor unit */
+    int64_t hand_cuts, stop_changes, sheets;
+    int lengths; /* distinct sheet lengths, each paper's by itself */
+} tw_plan_choice;
 
 typedef struct tw_unplaced {
     const tw_print *print;
@@ -83,6 +95,8 @@ typedef struct tw_plan_data {
     tw_plan_paper *papers; /* those that carry prints */
     size_t paper_count;
     tw_totals totals;
+    tw_plan_choice choices[TW_WANTS];
+    size_t choice_count;
     tw_unplaced *unplaced;
     size_t unplaced_count;
     const struct tw_chosen *choice; /* of papers for lines that name none (choose.h); or NULL */

@@ -2,11 +2,42 @@
  * What a plan has to say beside itself: prints the paper did not hold, what strips cost, marks
  * that no lip will hide.
  */
+#include "layout/pieces.h"
 #include "sheet/plan_parts.h"
 
 static void place_at(const tw_place *place, tw_error *message) {
     tw_fail_at(message, place->file, place->line, place->column);
     tw_fail_pointer(message, place->pointer);
+}
+
+/* Would it lie on this roll were its sheets not held to a list of lengths? */
+static bool only_too_long(const tw_paper_work *work, const tw_paper *paper, size_t piece) {
+    tw_layout_problem any = work->problem;
+    any.stock.shortest_sheet = paper->shortest_sheet;
+    any.stock.longest_sheet = paper->longest_sheet;
+    any.stock.sheet_length_count = 0;
+    if (work->problem.stock.sheet_length_count == 0)
+        return false;
+    for (int way = 0; way < 2; way++)
+        if (tw_piece_lie(&any, &any.pieces[piece], way == 1).may)
+            return true;
+    return false;
+}
+
+static tw_code refuse_length(const tw_paper_work *work, const tw_print *print,
+                             const tw_paper *paper, tw_report *report, tw_error *error) {
+    const tw_stock *stock = &work->problem.stock;
+    char width[TW_LENGTH_TEXT], height[TW_LENGTH_TEXT], longest[TW_LENGTH_TEXT];
+    tw_error message = {.code = TW_OK};
+    tw_fail(&message, TW_INPUT, "too-long",
+            "print %s, %s x %s, fits on no sheet of the lengths in layout.sheet_lengths: the "
+            "longest that paper \"%s\" takes is %s",
+            print->id, tw_length_both(print->fit.size.width, width),
+            tw_length_both(print->fit.size.height, height), paper->name,
+            tw_length_both(stock->sheet_lengths[stock->sheet_length_count - 1], longest));
+    tw_fail_hint(&message, "add a longer length, or leave layout.sheet_lengths out");
+    place_at(&print->line->place, &message);
+    return tw_report_error(report, &message, error);
 }
 
 /* These cannot be printed whatever the rest of the day does: errors, not left-overs. */
@@ -79,7 +110,10 @@ tw_code tw_plan_left(const tw_job_data *job, const tw_paper_work *work, tw_plan_
         const tw_left *left = &work->layout.left[i];
         const tw_print *print = work->prints[left->piece];
         if (left->why != TW_LEFT_PAPER_USED) {
-            tw_code code = refuse(print, paper, left->why, report, error);
+            bool long_only =
+                left->why == TW_LEFT_TOO_BIG && only_too_long(work, paper, left->piece);
+            tw_code code = long_only ? refuse_length(work, print, paper, report, error)
+                                     : refuse(print, paper, left->why, report, error);
             if (code != TW_OK)
                 return code;
             continue;
@@ -93,6 +127,24 @@ tw_code tw_plan_left(const tw_job_data *job, const tw_paper_work *work, tw_plan_
     }
     size_t prints = plan->unplaced_count - before;
     return prints == 0 ? TW_OK : warn_used_up(job, work, prints, first, report, error);
+}
+
+tw_code tw_plan_work(const tw_job_data *job, const tw_paper_work *work, tw_report *report,
+                     tw_error *error) {
+    const tw_layout_settings *settings = &work->problem.settings;
+    const tw_paper *paper = &job->papers[work->paper_index];
+    bool hand_cut = settings->hand_cut > 0;
+    tw_error message = {.code = TW_OK};
+    if (work->problem.stock.price > 0 || (!hand_cut && settings->stop_change == 0))
+        return TW_OK;
+    tw_fail(&message, TW_OK, "work-not-weighed",
+            "paper \"%s\" has no price to weigh layout.%s against: the plan that uses least of it "
+            "is taken, and work only decides between plans that use the same",
+            paper->name, hand_cut ? "hand_cut" : "stop_change");
+    tw_fail_hint(&message, "give the paper its \"price\", such as \"129.00 EUR\"");
+    tw_fail_at(&message, job->file, 0, 0);
+    tw_fail_pointer(&message, hand_cut ? "/layout/hand_cut" : "/layout/stop_change");
+    return tw_report_warning(report, &message, error);
 }
 
 tw_code tw_plan_strips(const tw_job_data *job, const tw_paper_work *work, tw_plan_paper *paper,

@@ -5,6 +5,7 @@
 #define TW_SHEET_PLAN_PARTS_H
 
 #include "layout/parts.h"
+#include "layout/pay.h"
 #include "sheet/plan.h"
 
 /* One paper's share of the day while it is being planned, or one roll's share of it. */
@@ -47,11 +48,16 @@ TW_USE_RESULT tw_code tw_plan_names(tw_arena *arena, const tw_sheet_cuts *cuts,
 /* A roll's share added to its paper's totals; then the day's from all papers'. */
 void tw_plan_add_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out);
 void tw_plan_day_totals(tw_plan_data *plan);
+/* What the plans to choose from come to, from all papers' pays. */
+void tw_plan_choices(tw_plan_data *plan);
 
 /* What the plan has to say: prints left over (also listed in plan->unplaced, where there is
- * room), what strips cost, marks on lines that no lip hides. */
+ * room), what strips cost, marks on lines that no lip hides, work that no price can be weighed
+ * against. */
 TW_USE_RESULT tw_code tw_plan_left(const tw_job_data *job, const tw_paper_work *work,
                                    tw_plan_data *plan, tw_report *report, tw_error *error);
+TW_USE_RESULT tw_code tw_plan_work(const tw_job_data *job, const tw_paper_work *work,
+                                   tw_report *report, tw_error *error);
 TW_USE_RESULT tw_code tw_plan_strips(const tw_job_data *job, const tw_paper_work *work,
                                      tw_plan_paper *paper, tw_report *report, tw_error *error);
 TW_USE_RESULT tw_code tw_plan_lines(tw_arena *arena, const tw_job_data *job,

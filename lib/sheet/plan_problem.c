@@ -66,6 +66,25 @@ static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {
     };
 }
 
+/* Of the lengths a sheet may have those this roll takes; then none is shorter or longer. */
+static tw_code add_lengths(tw_arena *arena, const tw_job_data *job, const tw_paper *paper,
+                           tw_stock *stock, tw_error *error) {
+    tw_nm *lengths = tw_arena_array(arena, job->sheet_length_count, sizeof *lengths);
+    int count = 0;
+    if (lengths == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < job->sheet_length_count; i++)
+        if (tw_paper_takes(paper, job->sheet_lengths[i]))
+            lengths[count++] = job->sheet_lengths[i];
+    if (count == 0)
+        return TW_OK;
+    stock->sheet_lengths = lengths;
+    stock->sheet_length_count = count;
+    stock->shortest_sheet = lengths[0];
+    stock->longest_sheet = lengths[count - 1];
+    return TW_OK;
+}
+
 static tw_stock stock_of(const tw_paper *paper) {
     return (tw_stock){
         .roll = paper->kind == TW_ROLL,
@@ -106,8 +125,17 @@ static tw_trimmer_limits limits_of(const tw_trimmer *trimmer) {
     };
 }
 
+/* Thousandths of a minor unit. */
+static int64_t work_of(bool given, tw_money money) {
+    return given ? money.minor * 1000 : 0;
+}
+
 static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *paper,
                                       const tw_run *run) {
+    static const tw_want wants[] = {[TW_BY_PRICE] = TW_WANT_PRICE,
+                                    [TW_BY_PAPER] = TW_WANT_PAPER,
+                                    [TW_BY_CUTS] = TW_WANT_CUTS,
+                                    [TW_BY_ROWS] = TW_WANT_ROWS};
     return (tw_layout_settings){
         .gutter = job->gutter,
         .turn = paper->turn == TW_UNSET ? job->turn : paper->turn == TW_YES,
@@ -116,6 +144,10 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
         .steps = job->steps,
         .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES - (int64_t)paper->icc_length,
         .trimmer = limits_of(&job->trimmer),
+        .hand_cut = work_of(job->has_hand_cut, job->hand_cut),
+        .stop_change = work_of(job->has_stop_change, job->stop_change),
+        .want = wants[job->plan],
+        .choices = true,
         .run = run,
     };
 }
@@ -163,5 +195,5 @@ tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job, const tw_prints
     };
     if (job->marks.place == TW_MARKS_STRIP)
         add_strips(job, out, pieces);
-    return TW_OK;
+    return add_lengths(arena, job, paper, &out->problem.stock, error);
 }

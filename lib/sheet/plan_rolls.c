@@ -44,6 +44,22 @@ static tw_code start_roll(tw_arena *arena, const tw_paper_work *whole, const tw_
     return TW_OK;
 }
 
+static void add_pays(tw_pay sums[TW_WANTS], const tw_pay *pays) {
+    for (int want = 0; want < TW_WANTS; want++) {
+        tw_pay *sum = &sums[want];
+        const tw_pay *one = &pays[want];
+        sum->priced = one->priced;
+        sum->paper += one->paper;
+        sum->work += one->work;
+        sum->other += one->other;
+        sum->used += one->used;
+        sum->hand_cuts += one->hand_cuts;
+        sum->stop_changes += one->stop_changes;
+        sum->lengths += one->lengths;
+        sum->sheets += one->sheets;
+    }
+}
+
 static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_part *part,
                         tw_plan_data *plan, tw_plan_paper *paper, tw_error *error) {
     tw_paper_work work;
@@ -57,6 +73,7 @@ static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_pa
     if (code != TW_OK)
         return code;
     tw_plan_add_totals(plan->job, &work, &paper->totals);
+    add_pays(paper->pays, work.layout.pays);
     if (paper->roll_count > 0) {
         tw_plan_roll *roll = &paper->rolls[part->roll];
         roll->used = work.layout.used;

@@ -16,7 +16,9 @@
     "'edition', 'accept': 'accept'}}, 'fillers': {'file': 'f.csv', 'columns': {'image': "          \
     "'image', 'template': 'template', 'paper': 'paper', 'copies': 'copies', 'sells_for': "         \
     "'sells_for', 'chance': 'chance', 'cost': 'cost', 'title': 'title'}}, 'images': ['.'], "       \
-    "'layout': {'gutter': '0in', 'turn': true, 'stages': 3, 'choose': ['p']}, 'marks': {'place': " \
+    "'layout': {'gutter': '0in', 'turn': true, 'stages': 3, 'choose': ['p'], 'hand_cut': '0.50 "   \
+    "EUR', "                                                                                       \
+    "'stop_change': '0.10 EUR', 'sheet_lengths': ['20in'], 'plan': 'cuts'}, 'marks': {'place': "   \
     "'waste', "                                                                                    \
     "'offset': 'auto', "                                                                           \
     "'length': '1/4in', 'weight': '0.25pt'}, 'colour': {'mode': 'auto'}, 'resolution': "           \

@@ -36,6 +36,13 @@ static void test_wrong_kinds(void **state) {
         {"'layout': {'gutter': 5}", "\"gutter\": 5 has no unit (write \"5in\" or \"5mm\")"},
         {"'layout': {'gutter': 'wide'}", "\"gutter\": "},
         {"'layout': {'turn': 'yes'}", "\"turn\": expected true or false"},
+        {"'layout': {'hand_cut': 0.5}", "\"hand_cut\": expected a text"},
+        {"'layout': {'hand_cut': '0.50'}", "\"hand_cut\": "},
+        {"'layout': {'stop_change': 'cheap'}", "\"stop_change\": "},
+        {"'layout': {'sheet_lengths': '20in'}", "\"sheet_lengths\" must be a list of 1 to 32"},
+        {"'layout': {'sheet_lengths': []}", "\"sheet_lengths\" must be a list of 1 to 32"},
+        {"'layout': {'sheet_lengths': [20]}", "\"sheet_lengths\": 20 has no unit"},
+        {"'layout': {'plan': 'fast'}", "\"plan\": expected \"price\", \"paper\", \"cuts\""},
         {"'marks': 'waste'", "expected an object"},
         {"'marks': {'place': 'edge'}", "\"place\": expected \"waste\", \"line\", \"strip\""},
         {"'marks': {'offset': true}", "\"offset\": expected"},
@@ -73,6 +80,16 @@ static void test_ranges(void **state) {
         {"'date': ''", "\"date\": \"\" is empty"},
         {"'layout': {'gutter': '101mm'}",
          "\"gutter\" is 3.976 in (101 mm); it may be from 0 in (0 mm) to 3.937 in (100 mm)"},
+        {"'layout': {'hand_cut': '1000000.01 EUR'}",
+         "\"hand_cut\" is 1000000.01 EUR; it may be up to 1000000.00 EUR"},
+        {"'layout': {'sheet_lengths': ['20in', '201in']}",
+         "\"sheet_lengths\" holds 201 in (5105.4 mm); a sheet may be from"},
+        {"'layout': {'sheet_lengths': ['4in', '70in']}",
+         "\"sheet_lengths\" has no length that paper \"satin-24in\" takes: its sheets are from"},
+        {"'layout': {'hand_cut': '0.50 USD'}",
+         "\"hand_cut\" is in USD and the price of paper \"satin-24in\" in EUR"},
+        {"'layout': {'hand_cut': '0.50 EUR', 'stop_change': '1 USD'}",
+         "\"stop_change\" is in USD and \"hand_cut\" in EUR"},
         {"'marks': {'offset': '3in'}",
          "\"offset\" is 3 in (76.2 mm); it may be from 0 in (0 mm) to 2 in (50.8 mm)"},
         {"'marks': {'length': '2 1/8in'}", "\"length\" is 2 1/8 in (54"},
@@ -115,8 +132,8 @@ static void test_edges_of_ranges_are_fine(void **state) {
 /* What is meant for later says so, whatever its value, with exit code 4. */
 static void test_not_yet(void **state) {
     static const char *const keys[] = {
-        "layout.hand_cut",      "layout.stop_change", "layout.add_row_at", "layout.pins",
-        "layout.keep_together", "colour.intent",      "colour.assume",     "layout.sheet_lengths",
+        "layout.add_row_at", "layout.pins",   "layout.keep_together",
+        "colour.intent",     "colour.assume",
     };
     char text[200], says[200];
     folder f;

@@ -21,6 +21,7 @@ typedef struct laying {
     tw_run run;
     tw_arena *arena;
     tw_trimmer_limits limits;
+    tw_nm lengths[4]; /* where the stock's sheet_lengths are */
     tw_layout layout;
     tw_cuts cuts;
     tw_error error;

@@ -88,6 +88,22 @@ static inline void random_pieces(uint64_t *s, laying *l, tw_nm most) {
     }
 }
 
+/* One to four lengths between the shortest and the longest sheet. */
+static inline void random_lengths(uint64_t *s, laying *l) {
+    tw_stock *stock = &l->problem.stock;
+    if (!stock->roll || stock->longest_sheet == 0 || !random_one_in(s, 4))
+        return;
+    tw_nm at = stock->shortest_sheet;
+    tw_nm most = stock->longest_sheet - at;
+    stock->sheet_lengths = l->lengths;
+    stock->sheet_length_count = 1 + (int)random_below(s, 4);
+    for (int i = 0; i < stock->sheet_length_count; i++) {
+        at += 1 + random_below(s, most / 4);
+        l->lengths[i] = random_one_in(s, 2) ? at : (at + TW_MM - 1) / TW_MM * TW_MM;
+        at = l->lengths[i];
+    }
+}
+
 /* What paper and work cost, and what is wanted most. */
 static inline void random_money(uint64_t *s, tw_layout_problem *problem) {
     problem->stock.price = random_one_in(s, 3) ? 0 : 1 + random_below(s, 100000000);
@@ -118,6 +134,7 @@ static inline void random_job(uint64_t seed, laying *l, tw_nm most) {
     for (size_t i = 0; i < l->problem.count; i++)
         l->pieces[i].priority = random_below(&s, 5);
     random_money(&s, &l->problem);
+    random_lengths(&s, l);
 }
 
 /* Prints that sell, for the free places; no two are worth the same. */

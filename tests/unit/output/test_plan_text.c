@@ -40,7 +40,8 @@ static void one_row(void **state) {
                 "  paper used  10 in (0.254 m) of 50 ft (15.24 m) on the roll\n"
                 "  at least    10 in (0.254 m): no plan of these prints uses less\n"
                 "  waste       0.0 % of the sheets\n"
-                "  by hand     2 cuts, 1 setting of the trimmer's stop\n\n");
+                "  by hand     2 cuts, 1 setting of the trimmer's stop\n\n"
+                "least paper, fewest cuts and equal rows come to the same plan\n\n");
     folder_close(&f);
 }
 
@@ -64,6 +65,7 @@ static void lost_and_left(void **state) {
                 "  at least    3 ft 3 in (0.991 m): no plan of these prints uses less\n"
                 "  waste       0.0 % of the sheets\n"
                 "  by hand     0 cuts, 0 settings of the trimmer's stop\n\n"
+                "least paper, fewest cuts and equal rows come to the same plan\n\n"
                 "not placed, the paper is used up:\n  7-2, 7-3\n\n");
     folder_close(&f);
 }
