@@ -21,6 +21,7 @@ typedef struct stacker {
     size_t *first; /* of each sheet's rows; sheets + 1 of them */
     int sheets;
     size_t *stamp; /* by image: the group it was last seen in; NULL when bytes do not matter */
+    size_t images;
 } stacker;
 
 static tw_nm larger(tw_nm a, tw_nm b) {
@@ -159,6 +160,8 @@ static bool joins(const stacker *s, const open_sheet *sheet, const size_t *befor
 static int fill_open(const stacker *s, open_sheet *open, size_t *before) {
     int sheets = 0;
     size_t stamp = 0;
+    if (s->stamp != NULL && s->images > 0) /* those of an earlier filling are stale */
+        memset(s->stamp, 0, s->images * sizeof *s->stamp);
     for (size_t row = 0; row < s->count; row++) {
         int at = 0;
         while (at < sheets && !joins(s, &open[at], before, row, ++stamp))
@@ -261,7 +264,8 @@ static tw_code start_stamps(stacker *s, tw_error *error) {
         return TW_OK;
     for (size_t i = 0; i < s->kinds->count; i++)
         most = s->kinds->items[i].image > most ? s->kinds->items[i].image : most;
-    s->stamp = tw_arena_array(s->arena, (size_t)most + 1, sizeof *s->stamp);
+    s->images = (size_t)most + 1;
+    s->stamp = tw_arena_array(s->arena, s->images, sizeof *s->stamp);
     return s->stamp == NULL ? tw_no_memory(error) : TW_OK;
 }
 
