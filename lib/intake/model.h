@@ -34,6 +34,13 @@ typedef struct tw_resolution {
     int warn_below, refuse_below;
 } tw_resolution;
 
+/* A rectangle of the paper kept from an earlier day, `count` of them; width across the feed. */
+#define TW_OFFCUTS_MOST 50 /* of one paper, all together */
+typedef struct tw_offcut {
+    tw_nm width, length;
+    int64_t count;
+} tw_offcut;
+
 typedef struct tw_paper {
     tw_place place;
     const char *name;
@@ -41,6 +48,8 @@ typedef struct tw_paper {
     tw_nm width, length;        /* roll: length = what is left; sheets: as it feeds */
     const tw_nm *further_rolls; /* what is left on other rolls of it; NULL = there are none */
     size_t further_count;
+    tw_offcut *offcuts;
+    size_t offcut_count;
     int64_t count;          /* sheets only */
     tw_nm side, lead, tail; /* margins: where no ink may be */
     tw_nm lost_each_sheet, lost_each_load, lost_core_end;

@@ -12,7 +12,7 @@ static const char *const paper_names[] = {
     "trimwell", "name",  "kind",           "width",         "length",  "margins",
     "count",    "lost",  "edge_trim",      "cutter",        "setup",   "resolution",
     "turn",     "price", "shortest_sheet", "longest_sheet", "profile", "weight",
-    "finish",   "dry",   "cure",           "further_rolls"};
+    "finish",   "dry",   "cure",           "further_rolls", "offcuts"};
 static const tw_keys paper_keys = {"paper", paper_names, COUNT(paper_names), 6};
 
 static const char *const margin_names[] = {"side", "lead", "tail"};
@@ -189,6 +189,7 @@ void tw_paper_take(tw_reader *r, const tw_json_value *root, const char *folder, 
         take_cutting(r, root, p);
         tw_further_rolls_take(r, root, p);
     }
+    tw_offcuts_take(r, root, p);
     take_setup(r, root, p);
     tw_take_profile(r, root, folder, p);
     take_other(r, root, p);

@@ -33,6 +33,8 @@ bool tw_paper_read(tw_reader *r, const char *folder, const char *name, const tw_
 void tw_paper_take(tw_reader *r, const tw_json_value *root, const char *folder, tw_paper *p);
 /* "further_rolls": what is left on other rolls of this paper. */
 void tw_further_rolls_take(tw_reader *r, const tw_json_value *root, tw_paper *p);
+/* "offcuts": kept pieces of it. */
+void tw_offcuts_take(tw_reader *r, const tw_json_value *root, tw_paper *p);
 /* ppi limits of a job or paper. `fallback` gives what holds where this object says nothing. */
 void tw_resolution_read(tw_reader *r, const tw_json_value *object, tw_resolution fallback,
                         tw_resolution *out);

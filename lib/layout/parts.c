@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "layout/pieces.h"
+#include "layout/parts_inside.h"
 
 enum { ORDERS_OF_THREE = 6, ORDERS_OF_TWO = 2, TRIED_MOST = 3 };
 
@@ -17,20 +17,9 @@ static const unsigned char of_three[ORDERS_OF_THREE][TRIED_MOST] = {
     {0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}};
 static const unsigned char of_two[ORDERS_OF_TWO][TRIED_MOST] = {{0, 1}, {1, 0}};
 
-typedef struct filling {
-    const tw_layout_problem *problem;
-    const tw_supply *supply;
-    unsigned char *ways; /* as tw_piece_ways says of the whole problem */
-    size_t *waiting;     /* pieces of the problem not laid yet, ascending */
-    size_t waiting_count;
-    int64_t steps;
-    bool stopped; /* what remains is laid quickly and to its end */
-    tw_run calm;
-} filling;
-
 /* ---------------------------------------------------------------- one roll after another */
 
-static tw_code start_part(tw_arena *arena, const filling *f, size_t roll, tw_part *part,
+static tw_code start_part(tw_arena *arena, const tw_filling *f, size_t roll, tw_part *part,
                           tw_piece **out, tw_error *error) {
     tw_piece *pieces = *out = tw_arena_array(arena, f->waiting_count, sizeof *pieces);
     size_t *list = tw_arena_array(arena, f->waiting_count, sizeof *list);
@@ -40,7 +29,7 @@ static tw_code start_part(tw_arena *arena, const filling *f, size_t roll, tw_par
         list[i] = f->waiting[i];
         pieces[i] = f->problem->pieces[list[i]];
     }
-    *part = (tw_part){.roll = roll, .pieces = list, .problem = *f->problem};
+    *part = (tw_part){.roll = roll, .offcut = SIZE_MAX, .pieces = list, .problem = *f->problem};
     part->problem.pieces = pieces;
     part->problem.count = f->waiting_count;
     if (roll > 0) { /* a foot of it costs what a foot of the first costs */
@@ -53,7 +42,7 @@ static tw_code start_part(tw_arena *arena, const filling *f, size_t roll, tw_par
 
 /* A set lies one way on every roll, not only on one. What must lie turned is handed on as the
  * upright piece it then is. */
-static void bind_sets(const filling *f, tw_part *part, tw_piece *pieces) {
+static void bind_sets(const tw_filling *f, tw_part *part, tw_piece *pieces) {
     for (size_t i = 0; i < part->problem.count; i++) {
         tw_piece *piece = &pieces[i];
         unsigned char ways = f->ways[part->pieces[i]];
@@ -70,7 +59,7 @@ static void bind_sets(const filling *f, tw_part *part, tw_piece *pieces) {
     }
 }
 
-static void free_sets(const filling *f, tw_part *part, tw_piece *pieces) {
+static void free_sets(const tw_filling *f, tw_part *part, tw_piece *pieces) {
     for (size_t i = 0; i < part->problem.count; i++)
         pieces[i] = f->problem->pieces[part->pieces[i]];
     for (size_t i = 0; i < part->layout.placed_count; i++) {
@@ -81,7 +70,7 @@ static void free_sets(const filling *f, tw_part *part, tw_piece *pieces) {
 }
 
 /* Those the roll does not hold wait for the next; others would find no place on any. */
-static void go_on(filling *f, const tw_part *part, tw_parts *out) {
+static void go_on(tw_filling *f, const tw_part *part, tw_parts *out) {
     f->waiting_count = 0;
     for (size_t i = 0; i < part->layout.left_count; i++) {
         const tw_left *left = &part->layout.left[i];
@@ -94,28 +83,28 @@ static void go_on(filling *f, const tw_part *part, tw_parts *out) {
 }
 
 /* Fillers alone are no reason to load a roll. */
-static bool orders_wait(const filling *f) {
+static bool orders_wait(const tw_filling *f) {
     for (size_t i = 0; i < f->waiting_count; i++)
         if (!f->problem->pieces[f->waiting[i]].filler)
             return true;
     return false;
 }
 
-/* While looking, and when asked to stop. */
-static int64_t quick_steps(const tw_layout_problem *problem) {
+int64_t tw_quick_steps(const tw_layout_problem *problem) {
     int64_t asked = problem->settings.steps;
     return asked > 0 && asked < TW_STEPS_QUICK ? asked : TW_STEPS_QUICK;
 }
 
-static void stop(filling *f) {
+void tw_filling_stop(tw_filling *f) {
     if (f->problem->settings.run != NULL)
         f->calm = *f->problem->settings.run;
     f->calm.cancelled = NULL;
-    f->steps = quick_steps(f->problem);
+    f->steps = tw_quick_steps(f->problem);
     f->stopped = true;
 }
 
-static tw_code fill_roll(tw_arena *arena, filling *f, size_t roll, tw_parts *out, tw_error *error) {
+static tw_code fill_roll(tw_arena *arena, tw_filling *f, size_t roll, tw_parts *out,
+                         tw_error *error) {
     tw_part part;
     tw_piece *pieces;
     tw_code code = start_part(arena, f, roll, &part, &pieces, error);
@@ -134,7 +123,7 @@ static tw_code fill_roll(tw_arena *arena, filling *f, size_t roll, tw_parts *out
         free_sets(f, &part, pieces);
     go_on(f, &part, out);
     if (part.layout.stopped_early && !f->stopped)
-        stop(f);
+        tw_filling_stop(f);
     if (part.layout.sheet_count == 0)
         out->passed[out->passed_count++] = part;
     else
@@ -143,19 +132,21 @@ static tw_code fill_roll(tw_arena *arena, filling *f, size_t roll, tw_parts *out
     return TW_OK;
 }
 
-static tw_code start_filling(tw_arena *arena, filling *f, tw_parts *out, tw_error *error) {
+static tw_code start_filling(tw_arena *arena, tw_filling *f, tw_parts *out, tw_error *error) {
     size_t rolls = f->supply->further_count + 1;
     size_t pieces = f->problem->count;
-    *out = (tw_parts){.items = tw_arena_array(arena, rolls, sizeof *out->items),
+    size_t most = rolls + f->supply->offcut_count;
+    *out = (tw_parts){.items = tw_arena_array(arena, most, sizeof *out->items),
                       .passed = tw_arena_array(arena, rolls, sizeof *out->passed),
                       .left = tw_arena_array(arena, pieces, sizeof *out->left)};
     f->waiting = tw_arena_array(arena, pieces, sizeof *f->waiting);
     if (out->items == NULL || out->passed == NULL || out->left == NULL || f->waiting == NULL)
         return tw_no_memory(error);
-    f->waiting_count = pieces;
+    f->waiting_count = 0;
     for (size_t i = 0; i < pieces; i++)
-        f->waiting[i] = i;
-    return tw_piece_ways(arena, f->problem, &f->ways, error);
+        if (f->away == NULL || f->away[i] == 0)
+            f->waiting[f->waiting_count++] = i;
+    return TW_OK;
 }
 
 static int by_piece(const void *left, const void *right) {
@@ -168,12 +159,11 @@ static size_t roll_at(const unsigned char *order, size_t nth) {
     return order == NULL || nth >= TRIED_MOST ? nth : order[nth];
 }
 
-/* The first `rolls` in this order (NULL: as given), as many of them as are needed. */
-static tw_code fill(tw_arena *arena, filling *f, const unsigned char *order, size_t rolls,
-                    tw_parts *out, tw_error *error) {
+tw_code tw_fill_rolls(tw_arena *arena, tw_filling *f, const unsigned char *order, size_t rolls,
+                      tw_parts *out, tw_error *error) {
     tw_code code = start_filling(arena, f, out, error);
     for (size_t i = 0; i < rolls && code == TW_OK; i++)
-        if (i == 0 || orders_wait(f))
+        if ((i == 0 && f->away == NULL) || orders_wait(f))
             code = fill_roll(arena, f, roll_at(order, i), out, error);
     if (code != TW_OK)
         return code;
@@ -190,9 +180,7 @@ static tw_code fill(tw_arena *arena, filling *f, const unsigned char *order, siz
 /* The result of one order, in an arena of its own. */
 typedef struct attempt {
     tw_arena *arena;
-    tw_parts parts;
-    int64_t *missed; /* priorities of the orders left out, served first comes first */
-    size_t missed_count;
+    tw_outcome outcome;
 } attempt;
 
 static int by_value(const void *left, const void *right) {
@@ -201,17 +189,19 @@ static int by_value(const void *left, const void *right) {
     return (a > b) - (a < b);
 }
 
-static tw_code list_missed(const tw_layout_problem *problem, attempt *a, tw_error *error) {
-    a->missed = tw_arena_array(a->arena, a->parts.left_count, sizeof *a->missed);
-    if (a->missed == NULL)
+tw_code tw_outcome_make(tw_arena *arena, const tw_layout_problem *problem, const tw_parts *parts,
+                        tw_outcome *out, tw_error *error) {
+    *out = (tw_outcome){.used = parts->used,
+                        .missed = tw_arena_array(arena, parts->left_count, sizeof *out->missed)};
+    if (out->missed == NULL)
         return tw_no_memory(error);
-    for (size_t i = 0; i < a->parts.left_count; i++) {
-        const tw_piece *piece = &problem->pieces[a->parts.left[i].piece];
+    for (size_t i = 0; i < parts->left_count; i++) {
+        const tw_piece *piece = &problem->pieces[parts->left[i].piece];
         if (!piece->filler)
-            a->missed[a->missed_count++] = piece->priority;
+            out->missed[out->missed_count++] = piece->priority;
     }
-    if (a->missed_count > 1)
-        qsort(a->missed, a->missed_count, sizeof *a->missed, by_value);
+    if (out->missed_count > 1)
+        qsort(out->missed, out->missed_count, sizeof *out->missed, by_value);
     return TW_OK;
 }
 
@@ -222,39 +212,42 @@ int tw_missed_compare(const int64_t *a, size_t a_count, const int64_t *b, size_t
     return (a_count > b_count) - (a_count < b_count);
 }
 
-static bool better(const attempt *a, const attempt *b) {
+bool tw_outcome_better(const tw_outcome *a, const tw_outcome *b) {
     int order = tw_missed_compare(a->missed, a->missed_count, b->missed, b->missed_count);
-    return order < 0 || (order == 0 && a->parts.used < b->parts.used);
+    return order < 0 || (order == 0 && a->used < b->used);
 }
 
-static tw_code try_order(const tw_allocator *allocator, filling *f, const unsigned char *order,
+static tw_code try_order(const tw_allocator *allocator, tw_filling *f, const unsigned char *order,
                          attempt *out, tw_error *error) {
+    tw_parts parts;
     *out = (attempt){.arena = tw_arena_new(allocator, 0)};
     if (out->arena == NULL)
         return tw_no_memory(error);
-    tw_code code = fill(out->arena, f, order, f->supply->further_count + 1, &out->parts, error);
-    return code == TW_OK ? list_missed(f->problem, out, error) : code;
+    tw_code code = tw_fill_rolls(out->arena, f, order, f->supply->further_count + 1, &parts, error);
+    return code == TW_OK ? tw_outcome_make(out->arena, f->problem, &parts, &out->outcome, error)
+                         : code;
 }
 
 /* Quick looks at every order. Asked to stop, the best so far. */
-static tw_code choose_order(const tw_allocator *allocator, filling *f, const unsigned char **best,
-                            tw_error *error) {
+static tw_code choose_order(const tw_allocator *allocator, tw_filling *f,
+                            const unsigned char **best, tw_error *error) {
     bool three = f->supply->further_count == 2;
     attempt kept = {0};
     tw_code code = TW_OK;
-    f->steps = quick_steps(f->problem);
+    f->steps = tw_quick_steps(f->problem);
     for (int i = 0; i < (three ? ORDERS_OF_THREE : ORDERS_OF_TWO) && !f->stopped; i++) {
         const unsigned char *order = three ? of_three[i] : of_two[i];
         attempt now;
         code = try_order(allocator, f, order, &now, error);
-        bool wins = code == TW_OK && (kept.arena == NULL || better(&now, &kept));
+        bool wins =
+            code == TW_OK && (kept.arena == NULL || tw_outcome_better(&now.outcome, &kept.outcome));
         tw_arena_free(wins ? kept.arena : now.arena);
         if (wins) {
             kept = now;
             *best = order;
         }
         if (code == TW_CANCELLED)
-            stop(f);
+            tw_filling_stop(f);
         else if (code != TW_OK)
             break;
     }
@@ -277,23 +270,27 @@ static bool misses_orders(const tw_layout_problem *problem, const tw_parts *part
 }
 
 /* What one roll holds takes the same paper on any other, so only the first is looked at. */
-static tw_code fill_best(tw_arena *arena, filling *f, tw_parts *out, tw_error *error) {
+tw_code tw_fill_best(tw_arena *arena, tw_filling *f, tw_parts *out, tw_error *error) {
     const unsigned char *order = NULL;
     size_t rolls = f->supply->further_count + 1;
-    f->steps = asked_steps(f->problem);
-    tw_code code = fill(arena, f, NULL, 1, out, error);
+    f->steps = f->stopped ? tw_quick_steps(f->problem) : asked_steps(f->problem);
+    tw_code code = tw_fill_rolls(arena, f, NULL, 1, out, error);
     if (code != TW_OK || rolls == 1 || !misses_orders(f->problem, out))
         return code;
     if (rolls <= TRIED_MOST && !f->stopped)
         code = choose_order(tw_arena_allocator(arena), f, &order, error);
-    f->steps = f->stopped ? quick_steps(f->problem) : asked_steps(f->problem);
-    return code == TW_OK ? fill(arena, f, order, rolls, out, error) : code;
+    f->steps = f->stopped ? tw_quick_steps(f->problem) : asked_steps(f->problem);
+    return code == TW_OK ? tw_fill_rolls(arena, f, order, rolls, out, error) : code;
 }
 
 tw_code tw_parts_make(tw_arena *arena, const tw_layout_problem *problem, const tw_supply *supply,
                       tw_parts *out, tw_error *error) {
-    filling f = {.problem = problem, .supply = supply};
-    tw_code code = fill_best(arena, &f, out, error);
+    tw_filling f = {.problem = problem, .supply = supply};
+    tw_code code = tw_piece_ways(arena, problem, &f.ways, error);
+    if (code == TW_OK)
+        code = tw_fill_best(arena, &f, out, error);
+    if (code == TW_OK && supply->offcut_count > 0)
+        code = tw_parts_offcuts(arena, &f, out, error);
     return code == TW_OK ? tw_parts_bound(tw_arena_allocator(arena), problem, supply, out, error)
                          : code;
 }

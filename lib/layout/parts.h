@@ -1,6 +1,7 @@
 /*
- * One paper in several pieces: what is left on one roll after another. Which prints go where, each
- * piece of paper laid out as a problem of its own (layout.h), the whole judged by the referee.
+ * One paper in several pieces: what is left on one roll after another, and rectangles of it kept
+ * from earlier days. Which prints go where, each piece of paper laid out as a problem of its own
+ * (layout.h), the whole judged by the referee.
  *
  *   problem + supply -> tw_parts_make -> parts (problem, layout) -> tw_cuts_make of each
  *                                        \_______ tw_referee_parts sees them together
@@ -14,39 +15,41 @@
 typedef struct tw_supply {
     const tw_nm *further; /* what is left on each further roll of the paper, nm; not 0 */
     size_t further_count;
+    const tw_size *offcuts; /* each piece by itself; width across the feed, nm */
+    size_t offcut_count;
 } tw_supply;
 
-/* What lies on one roll. */
+/* What lies on one roll, or on one offcut: a cut sheet with the stock's margins that costs and
+ * loses nothing. */
 typedef struct tw_part {
     size_t roll;               /* 0 = the problem's stock, n = further[n - 1] */
+    size_t offcut;             /* SIZE_MAX = a roll; else of the supply's offcuts */
     size_t *pieces;            /* of the whole problem: piece i here is pieces[i] there */
     tw_layout_problem problem; /* what was still to be laid when this roll's turn came */
     tw_layout layout;
 } tw_part;
 
 typedef struct tw_parts {
-    tw_part *items; /* in the order the rolls are used; each holds a sheet at least */
+    tw_part *items; /* rolls in the order they are used, then offcuts; each holds a sheet */
     size_t count;
     tw_part *passed; /* rolls looked at that no print could be laid on */
     size_t passed_count;
     tw_left *left; /* sorted by piece, counted as in the whole problem */
     size_t left_count;
     tw_nm used;         /* of all rolls, each with what it loses */
-    tw_nm bound;        /* no plan of the placed pieces on these rolls uses less */
+    tw_nm saved;        /* so much more would be used without the offcuts; 0 = none was or more
+                         * would be left out without */
+    tw_nm bound;        /* no plan of the pieces placed on the rolls uses less */
     int bound_stages;   /* as tw_layout */
     bool stopped_early; /* cancelled with more to try */
 } tw_parts;
 
 /* Up to three rolls are tried in every order, more are used as given; the fewest early prints left
  * out decide, then the least paper, then the order given. Never fails for an unplaceable piece.
- * With no further roll: one part, as tw_layout_make makes it. Everything in the arena. */
+ * With no further roll: one part, as tw_layout_make makes it. Offcuts are used where that leaves
+ * fewer out or shortens the rolls. Everything in the arena. */
 TW_USE_RESULT tw_code tw_parts_make(tw_arena *arena, const tw_layout_problem *problem,
                                     const tw_supply *supply, tw_parts *out, tw_error *error);
-
-/* Works out bound and bound_stages from what lies where. */
-TW_USE_RESULT tw_code tw_parts_bound(const tw_allocator *allocator,
-                                     const tw_layout_problem *problem, const tw_supply *supply,
-                                     tw_parts *parts, tw_error *error);
 
 /* Of two plans, by the priorities of what each leaves out, ascending: below 0 where `a` is better.
  * The earliest due that only one of them leaves out decides, then how many. */

@@ -4,8 +4,7 @@
  * goes below, none on several does, and each further roll that is needed loses its own besides.
  * The bound of one roll itself is in bound.c and bound_bands.c, with its sources.
  */
-#include "layout/parts.h"
-#include "layout/pieces.h"
+#include "layout/parts_inside.h"
 
 #include <stdlib.h>
 
@@ -42,7 +41,7 @@ static tw_code bound_in(tw_arena *arena, const tw_layout_problem *problem, const
     if (take == NULL)
         return tw_no_memory(error);
     endless.stock.length = TW_LENGTH_MOST;
-    for (size_t i = 0; i < parts->count; i++)
+    for (size_t i = 0; i < parts->count && parts->items[i].offcut == SIZE_MAX; i++)
         for (size_t k = 0; k < parts->items[i].layout.placed_count; k++)
             take[parts->items[i].pieces[parts->items[i].layout.placed[k].piece]] = 3;
     parts->bound = tw_bound_area(&endless, take);
@@ -61,12 +60,15 @@ static tw_code bound_in(tw_arena *arena, const tw_layout_problem *problem, const
 
 tw_code tw_parts_bound(const tw_allocator *allocator, const tw_layout_problem *problem,
                        const tw_supply *supply, tw_parts *parts, tw_error *error) {
+    size_t rolls = 0;
+    while (rolls < parts->count && parts->items[rolls].offcut == SIZE_MAX)
+        rolls++; /* they come first */
     parts->bound = 0;
-    if (parts->count == 1) { /* what one roll took may have needed no other */
+    if (rolls == 1) {
         parts->bound = parts->items[0].layout.bound;
         parts->bound_stages = parts->items[0].layout.bound_stages;
     }
-    if (parts->count < 2)
+    if (rolls < 2)
         return TW_OK;
     tw_arena *arena = tw_arena_new(allocator, 0);
     if (arena == NULL)

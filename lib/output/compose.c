@@ -65,7 +65,7 @@ static bool begins_document(const composing *c, size_t index, const document *la
     const tw_plan_sheet *sheet = &c->plan->sheets[index];
     if (last == NULL || !c->options->one_file ||
         sheet->paper_index != c->plan->sheets[index - 1].paper_index ||
-        sheet->roll != c->plan->sheets[index - 1].roll)
+        sheet->roll != c->plan->sheets[index - 1].roll || sheet->offcut > 0)
         return true;
     return last->bytes + added_bytes(c->plan, sheet, stamps, c->count, false) > TW_SHEET_BYTES_MOST;
 }

@@ -93,7 +93,7 @@ static const char *rolls_text(tw_guide *g, const tw_plan_paper *share) {
     const char *text = "";
     for (size_t i = 0; i < plan->sheet_count; i++) {
         const tw_plan_sheet *first = &plan->sheets[i];
-        if (first->paper_index != share->paper_index || first->of_load != 1)
+        if (first->paper_index != share->paper_index || first->roll == 0 || first->of_load != 1)
             continue;
         const tw_plan_roll *roll = &share->rolls[first->roll - 1];
         int last = first->number + roll->sheets - 1;
@@ -113,6 +113,20 @@ static const char *cutter_text(const tw_paper *paper) {
     return paper->cutter == TW_CUTTER_PRINTER
                ? "on: the printer cuts each sheet off the roll; these cuts are no steps"
                : "off: each sheet's end is cut by hand; it is a step of its sheet";
+}
+
+/* "sheet 5 is offcut 2, sheet 6 is offcut 3". */
+static const char *offcuts_text(tw_guide *g, const tw_plan_paper *share) {
+    const char *text = "";
+    for (size_t i = 0; i < g->plan->sheet_count; i++) {
+        const tw_plan_sheet *sheet = &g->plan->sheets[i];
+        if (sheet->paper_index == share->paper_index && sheet->offcut > 0)
+            text =
+                tw_guide_say(g, "%s%ssheet %d is offcut %d, %s", text, text[0] == '\0' ? "" : "; ",
+                             sheet->number, sheet->offcut, tw_guide_size_text(g, sheet->size));
+    }
+    return tw_guide_say(g, "%s. Feed each by itself as a cut sheet, width across, cutter off",
+                        text);
 }
 
 /* Colour is tagged, never converted, in these files (mode auto means tag for now). */
@@ -140,6 +154,8 @@ static void put_card(tw_guide *g, const tw_plan_paper *share) {
     put_setting(g, &table, paper->kind == TW_ROLL ? "Roll" : "Sheets", stock_text(g, paper));
     if (share->roll_count > 0)
         put_setting(g, &table, "Load", rolls_text(g, share));
+    if (share->offcuts > 0)
+        put_setting(g, &table, "Kept pieces", offcuts_text(g, share));
     put_setting(g, &table, "Scale", "100 %: no fitting to the page, no enlarging");
     put_setting(g, &table, "Automatic turning", "off");
     put_setting(g, &table, "Centring", "off");

@@ -181,7 +181,7 @@ static bool has_scale_bar(const tw_plan_sheet *sheet) {
 
 static void put_intro(tw_guide *g, const tw_plan_sheet *sheet) {
     const tw_paper *paper = tw_guide_paper(g, sheet->paper_index);
-    const char *ends = paper->kind == TW_SHEETS ? ""
+    const char *ends = tw_sheet_is_cut(paper, sheet) ? ""
                        : paper->cutter == TW_CUTTER_PRINTER
                            ? " The printer cuts both ends; these cuts are no steps."
                            : " You cut it off the roll.";
@@ -205,6 +205,8 @@ static void set_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
     const char *paper = tw_guide_short(g, tw_guide_paper(g, sheet->paper_index)->name);
     if (sheet->roll > 0)
         paper = tw_guide_say(g, "%s, roll %d", paper, sheet->roll);
+    else if (sheet->offcut > 0)
+        paper = tw_guide_say(g, "%s, offcut %d", paper, sheet->offcut);
     tw_guide_heading(g, 2,
                      tw_guide_say(g,
                                   "Sheet %d of %zu \xE2\x80\x94 %s \xE2\x80\x94 %s "

@@ -270,7 +270,8 @@ static void put_cut(tw_guide *g, tw_guide_table *table, steps *s, int index) {
 
 /* Whether the edge the first measures start from is square already. */
 static void put_step_zero(tw_guide *g, tw_guide_table *table, const steps *s) {
-    if (s->paper->kind == TW_SHEETS || s->paper->cutter != TW_CUTTER_HAND || s->sheet->of_load != 1)
+    if (tw_sheet_is_cut(s->paper, s->sheet) || s->paper->cutter != TW_CUTTER_HAND ||
+        s->sheet->of_load != 1)
         return;
     const char *words = "leading: a sliver of 1 mm at most, and only where the roll's end is "
                         "not square to its left edge. Then cut to the marks: stops from this "
@@ -281,11 +282,12 @@ static void put_step_zero(tw_guide *g, tw_guide_table *table, const steps *s) {
 }
 
 static void put_reference(tw_guide *g, const steps *s) {
-    const char *lead = s->paper->kind == TW_SHEETS             ? "the sheet's own edge"
+    bool single = tw_sheet_is_cut(s->paper, s->sheet);
+    const char *lead = single                                  ? "the sheet's own edge"
                        : s->paper->cutter == TW_CUTTER_PRINTER ? "the printer's cut"
                        : s->sheet->of_load == 1                ? "the roll's end, squared in step 0"
                                                 : "the cut that freed the sheet before";
-    if (s->paper->edge_trim > 0)
+    if (s->paper->edge_trim > 0 && !single)
         tw_guide_small(g, tw_guide_say(g,
                                        "The roll's edges are trimmed off: hold a square to the "
                                        "first such cut, it is the reference edge. Leading edge: "

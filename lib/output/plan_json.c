@@ -156,6 +156,8 @@ static void sheet_head(tw_buffer *out, const tw_plan_data *plan, const tw_plan_s
     word(out, "paper", plan->job->papers[sheet->paper_index].name);
     if (sheet->roll > 0)
         tw_buffer_print(out, ", \"roll\": %d", sheet->roll);
+    if (sheet->offcut > 0)
+        tw_buffer_print(out, ", \"offcut\": %d", sheet->offcut);
     comma(out);
     word(out, "file", sheet->file);
     comma(out);
@@ -237,6 +239,10 @@ static void day(tw_buffer *out, const tw_plan_data *plan) {
         length(out, "strips", paper->strip_cost);
         if (paper->roll_count > 0)
             rolls(out, paper);
+        if (paper->offcuts > 0) {
+            tw_buffer_print(out, ", \"offcuts\": %d, ", paper->offcuts);
+            length(out, "offcuts_saved", paper->offcuts_saved);
+        }
         tw_buffer_string(out, "}");
     }
     tw_buffer_string(out, "]},\n");

@@ -149,7 +149,7 @@ static void add_waste(tw_buffer *out, int64_t sheets, int64_t prints) {
                     (long long)(tenths % 10));
 }
 
-/* The pages of one paper, end to end; every paper for SIZE_MAX. */
+/* The pages of one paper, end to end, without those of kept pieces; every paper for SIZE_MAX. */
 static tw_nm pages_length(const tw_plan_data *plan, size_t paper_index, int64_t *area) {
     tw_nm length = 0;
     *area = 0;
@@ -157,7 +157,7 @@ static tw_nm pages_length(const tw_plan_data *plan, size_t paper_index, int64_t 
         const tw_plan_sheet *sheet = &plan->sheets[i];
         if (paper_index != SIZE_MAX && sheet->paper_index != paper_index)
             continue;
-        length += sheet->size.height;
+        length += sheet->offcut > 0 ? 0 : sheet->size.height;
         *area += tw_scale(sheet->size.width, sheet->size.height, TW_MM);
     }
     return length;
@@ -172,14 +172,27 @@ static void add_work(tw_buffer *out, const tw_totals *t) {
     tw_buffer_string(out, "\n");
 }
 
-static void add_bound(tw_buffer *out, const tw_paper *paper, const tw_totals *t) {
+static void add_offcuts(tw_buffer *out, const tw_plan_paper *share) {
+    add_label(out, "offcuts");
+    tw_buffer_print(out, "%d used", share->offcuts);
+    if (share->offcuts_saved > 0) {
+        tw_buffer_string(out, ", which saves ");
+        tw_plan_add_feet(out, share->offcuts_saved);
+    }
+    tw_buffer_string(out, "\n");
+}
+
+static void add_bound(tw_buffer *out, const tw_paper *paper, const tw_plan_paper *share) {
+    const tw_totals *t = &share->totals;
     tw_nm bound = t->bound_length;
     add_label(out, "at least");
     if (paper->kind == TW_SHEETS) /* a sheet counts whole */
         tw_plan_add_count(out, (bound + paper->length - 1) / paper->length, "sheet", "sheets");
     else
         tw_plan_add_feet(out, bound);
-    tw_buffer_string(out, ": no plan of these prints uses less\n");
+    tw_buffer_string(out, share->offcuts == 0
+                              ? ": no plan of these prints uses less\n"
+                              : ": no plan of the prints not on offcuts uses less\n");
     if (t->bound_stages == 0)
         return;
     add_label(out, "");
@@ -217,7 +230,8 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_plan_paper 
     const tw_totals *t = &share->totals;
     add_label(out, "paper used");
     if (paper->kind == TW_SHEETS)
-        tw_buffer_print(out, "%d of %lld sheets\n", t->sheets, (long long)paper->count);
+        tw_buffer_print(out, "%d of %lld sheets\n", t->sheets - share->offcuts,
+                        (long long)paper->count);
     else
         add_length_of(out, paper, share);
     if (t->length > pages) {
@@ -225,7 +239,14 @@ static void add_used(tw_buffer *out, const tw_paper *paper, const tw_plan_paper 
         tw_plan_add_feet(out, t->length - pages);
         tw_buffer_string(out, " of it outside the sheets: loading, the core's end\n");
     }
-    add_bound(out, paper, t);
+    if (share->offcuts > 0)
+        add_offcuts(out, share);
+    add_bound(out, paper, share);
+}
+
+/* "offcut 1, kept from an earlier day:" above its sheet. */
+static void add_offcut_head(tw_buffer *out, int number) {
+    tw_buffer_print(out, "  offcut %d, fed singly:\n", number);
 }
 
 /* "roll 2 of 3, 31 ft (9.449 m) left:" above the sheets it takes. */
@@ -241,7 +262,9 @@ static void add_sheets(tw_buffer *out, const tw_plan_data *plan, const tw_plan_p
         const tw_plan_sheet *sheet = &plan->sheets[i];
         if (sheet->paper_index != share->paper_index)
             continue;
-        if (sheet->roll != roll)
+        if (sheet->offcut > 0)
+            add_offcut_head(out, sheet->offcut);
+        else if (sheet->roll != roll)
             add_roll_head(out, share, sheet->roll);
         roll = sheet->roll;
         add_sheet(out, sheet);

@@ -119,8 +119,33 @@ tw_code tw_refuse_pixels(const tw_job_data *job, const tw_order *line, const tw_
     return TW_INPUT;
 }
 
+/* A kept piece longer than what is left on the roll. As paper it is a cut sheet of its own. */
+static bool offcut_takes(const tw_job_data *job, const tw_order *line, const tw_fitted *fit) {
+    const tw_paper *paper = &job->papers[line->paper_index];
+    for (size_t i = 0; i < paper->offcut_count; i++) {
+        tw_paper sheet = {.kind = TW_SHEETS,
+                          .width = paper->offcuts[i].width,
+                          .length = paper->offcuts[i].length,
+                          .side = paper->side,
+                          .lead = paper->lead,
+                          .tail = paper->tail};
+        for (int way = 0; way <= (tw_line_may_turn(job, line) ? 1 : 0); way++)
+            if (fits(needs(&sheet, fit, way == 1), offers(&sheet)) &&
+                thin_strip(&sheet, fit, way == 1, job->trimmer.narrowest_strip) == 0)
+                return true;
+    }
+    return false;
+}
+
 tw_code tw_refuse_size(const tw_job_data *job, const tw_order *line, const tw_fitted *fit,
                        tw_error *error) {
-    tw_code code = too_big(job, line, fit, error);
-    return code == TW_OK ? too_thin(job, line, fit, error) : code;
+    tw_error why = {.code = TW_OK};
+    tw_code code = too_big(job, line, fit, &why);
+    if (code == TW_OK)
+        code = too_thin(job, line, fit, &why);
+    if (code == TW_OK || offcut_takes(job, line, fit))
+        return TW_OK;
+    if (error != NULL)
+        *error = why;
+    return code;
 }

@@ -37,14 +37,16 @@ static void add_used(const tw_paper *paper, tw_nm used, tw_alternative *sum) {
 static tw_code add_paper(const tw_chooser *c, tw_arena *scratch, const tw_prints *prints,
                          size_t paper_index, measured *out, tw_error *error) {
     const tw_paper *paper = &c->job->papers[paper_index];
-    tw_supply supply = tw_plan_supply(paper);
+    tw_supply supply;
     tw_paper_work work;
     tw_parts parts;
     tw_code code = tw_plan_problem(scratch, c->job, prints, paper_index, c->run, &work, error);
     if (code != TW_OK || work.count == 0)
         return code;
     work.problem.settings.steps = steps_of(c->job, prints->count);
-    code = tw_parts_make(scratch, &work.problem, &supply, &parts, error);
+    code = tw_plan_supply(scratch, paper, &supply, error);
+    if (code == TW_OK)
+        code = tw_parts_make(scratch, &work.problem, &supply, &parts, error);
     if (code != TW_OK)
         return code;
     add_used(paper, parts.used, &out->sum);

@@ -28,7 +28,8 @@ typedef struct tw_unmarked {
 typedef struct tw_plan_sheet {
     int number;         /* over the whole day, from 1 */
     int of_load;        /* from 1 within what is loaded: its roll, or its paper's cut sheets */
-    int roll;           /* of the paper's rolls, from 1; 0 where it has only one */
+    int roll;           /* of the paper's rolls, from 1; 0 where it has only one, or no roll */
+    int offcut;         /* of the paper's list of offcuts, from 1; 0 = not a kept piece */
     size_t paper_index; /* into job->papers */
     const char *file;   /* "sheet-01.pdf" */
     tw_size size;
@@ -42,8 +43,11 @@ typedef struct tw_plan_sheet {
     tw_page page;
 } tw_plan_sheet;
 
+/* Fed singly as a cut sheet: of a box, or a kept piece. */
+bool tw_sheet_is_cut(const tw_paper *paper, const tw_plan_sheet *sheet);
+
 typedef struct tw_totals {
-    tw_nm length; /* pages and lost paper */
+    tw_nm length; /* pages and lost paper; offcuts used are not among it */
     tw_nm bound_length;
     int bound_stages; /* the cut depth it is proved for: 0 any, 3 = three stages and a trim */
     /* areas in square millimetres x 10^6 would overflow in nm2: kept as nm x nm in 128 bits is
@@ -67,6 +71,8 @@ typedef struct tw_plan_paper {
     tw_totals totals;
     tw_plan_roll *rolls; /* by number; none where the paper has only one */
     size_t roll_count;
+    tw_nm offcuts_saved; /* what the offcuts used kept on the rolls, as far as it is known */
+    int offcuts;         /* used */
     tw_nm strip_cost;      /* paper that marks.place strip added */
     tw_pay pays[TW_WANTS]; /* what each plan to choose from would cost */
 } tw_plan_paper;

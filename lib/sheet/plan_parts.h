@@ -14,7 +14,7 @@ typedef struct tw_paper_work {
     const tw_print **prints; /* in the order of their numbers; piece i is prints[i] */
     size_t count;
     tw_layout_problem problem;
-    int roll;         /* one roll's share: its number, as in tw_plan_sheet */
+    int roll, offcut; /* one roll's or offcut's share: its number, as in tw_plan_sheet */
     tw_layout layout; /* of a whole paper: left, sheet_count, used and bound only */
     tw_cuts cuts;
 } tw_paper_work;
@@ -22,8 +22,9 @@ typedef struct tw_paper_work {
 /* TW_CANCELLED when asked to stop. */
 TW_USE_RESULT tw_code tw_plan_look_up(const tw_run *run, tw_error *error);
 
-/* What there is of a paper beside its first roll. */
-tw_supply tw_plan_supply(const tw_paper *paper);
+/* What there is of a paper beside its first roll, every offcut by itself. */
+TW_USE_RESULT tw_code tw_plan_supply(tw_arena *arena, const tw_paper *paper, tw_supply *out,
+                                     tw_error *error);
 
 /* The pieces, stock and settings for one paper. */
 TW_USE_RESULT tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job,

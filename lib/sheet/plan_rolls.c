@@ -4,8 +4,28 @@
  */
 #include "sheet/plan_parts.h"
 
-tw_supply tw_plan_supply(const tw_paper *paper) {
-    return (tw_supply){.further = paper->further_rolls, .further_count = paper->further_count};
+tw_code tw_plan_supply(tw_arena *arena, const tw_paper *paper, tw_supply *out, tw_error *error) {
+    tw_size *pieces = tw_arena_array(arena, TW_OFFCUTS_MOST, sizeof *pieces);
+    *out = (tw_supply){
+        .further = paper->further_rolls, .further_count = paper->further_count, .offcuts = pieces};
+    if (pieces == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < paper->offcut_count; i++)
+        for (int64_t n = 0; n < paper->offcuts[i].count; n++)
+            pieces[out->offcut_count++] =
+                (tw_size){paper->offcuts[i].width, paper->offcuts[i].length};
+    return TW_OK;
+}
+
+/* The place in the paper's list, from 1, of the nth piece. */
+static int offcut_number(const tw_paper *paper, size_t piece) {
+    size_t entry = 0;
+    for (size_t before = 0; entry < paper->offcut_count; entry++) {
+        before += (size_t)paper->offcuts[entry].count;
+        if (piece < before)
+            break;
+    }
+    return (int)entry + 1;
 }
 
 /* The referee shares no code with the packers and the cutter and sees every plan, also here in
@@ -28,13 +48,15 @@ static tw_code grow_sheets(tw_arena *arena, tw_plan_data *plan, int more, tw_err
     return TW_OK;
 }
 
-/* One roll's share as a work of its own. */
+/* One roll's or offcut's share as a work of its own. */
 static tw_code start_roll(tw_arena *arena, const tw_paper_work *whole, const tw_part *part,
-                          bool several, tw_paper_work *out, tw_error *error) {
+                          const tw_paper *paper, tw_paper_work *out, tw_error *error) {
+    bool roll = part->offcut == SIZE_MAX;
     *out = (tw_paper_work){.paper_index = whole->paper_index,
                            .count = part->problem.count,
                            .problem = part->problem,
-                           .roll = several ? (int)part->roll + 1 : 0,
+                           .roll = roll && paper->further_count > 0 ? (int)part->roll + 1 : 0,
+                           .offcut = roll ? 0 : offcut_number(paper, part->offcut),
                            .layout = part->layout};
     out->prints = tw_arena_array(arena, out->count, sizeof *out->prints);
     if (out->prints == NULL)
@@ -62,8 +84,9 @@ static void add_pays(tw_pay sums[TW_WANTS], const tw_pay *pays) {
 
 static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_part *part,
                         tw_plan_data *plan, tw_plan_paper *paper, tw_error *error) {
+    const tw_paper *from = &plan->job->papers[whole->paper_index];
     tw_paper_work work;
-    tw_code code = start_roll(arena, whole, part, paper->roll_count > 0, &work, error);
+    tw_code code = start_roll(arena, whole, part, from, &work, error);
     if (code == TW_OK)
         code = cut(arena, &work, error);
     if (code == TW_OK)
@@ -74,7 +97,8 @@ static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_pa
         return code;
     tw_plan_add_totals(plan->job, &work, &paper->totals);
     add_pays(paper->pays, work.layout.pays);
-    if (paper->roll_count > 0) {
+    paper->offcuts += work.offcut > 0;
+    if (work.roll > 0) {
         tw_plan_roll *roll = &paper->rolls[part->roll];
         roll->used = work.layout.used;
         roll->rest = roll->length - (roll->used - work.problem.stock.lost_core_end);
@@ -106,6 +130,7 @@ static void sum_up(const tw_parts *parts, tw_paper_work *work, tw_plan_paper *pa
                                .bound_stages = parts->bound_stages};
     for (size_t i = 0; i < parts->count; i++)
         work->layout.sheet_count += parts->items[i].layout.sheet_count;
+    paper->offcuts_saved = parts->saved;
     paper->totals.bound_length = parts->bound;
     paper->totals.bound_stages = parts->bound_stages;
 }
@@ -121,9 +146,11 @@ static tw_code judge(const tw_paper_work *work, const tw_supply *supply, const t
 tw_code tw_plan_rolls(tw_arena *arena, const tw_run *run, tw_paper_work *work, tw_plan_data *plan,
                       tw_plan_paper *paper, tw_error *error) {
     const tw_paper *from = &plan->job->papers[work->paper_index];
-    tw_supply supply = tw_plan_supply(from);
-    tw_parts parts;
-    tw_code code = tw_parts_make(arena, &work->problem, &supply, &parts, error);
+    tw_supply supply;
+    tw_parts parts = {0};
+    tw_code code = tw_plan_supply(arena, from, &supply, error);
+    if (code == TW_OK)
+        code = tw_parts_make(arena, &work->problem, &supply, &parts, error);
     if (code == TW_OK && plan->job->steps >= TW_STEPS_THOROUGH && parts.stopped_early)
         plan->stopped_early = true;
     if (code == TW_OK && !plan->stopped_early)

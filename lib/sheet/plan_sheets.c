@@ -4,6 +4,10 @@
  */
 #include "sheet/plan_parts.h"
 
+bool tw_sheet_is_cut(const tw_paper *paper, const tw_plan_sheet *sheet) {
+    return paper->kind == TW_SHEETS || sheet->offcut > 0;
+}
+
 static tw_rect lies(tw_rect upright, const tw_print *print, const tw_placed *at) {
     tw_rect r = at->turned ? tw_rect_turned(upright, print->fit.size) : upright;
     return (tw_rect){r.x + at->x, r.y + at->y, r.width, r.height};
@@ -53,7 +57,7 @@ static const tw_print **by_placed(tw_arena *arena, const tw_paper_work *work) {
 tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work, tw_plan_data *plan,
                        tw_error *error) {
     const tw_print **placed = by_placed(arena, work);
-    tw_nm width = plan->job->papers[work->paper_index].width;
+    tw_nm width = work->problem.stock.width;
     size_t next = 0;
     if (placed == NULL)
         return tw_no_memory(error);
@@ -63,6 +67,7 @@ tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work, tw_plan_data 
             .number = (int)plan->sheet_count + 1,
             .of_load = i + 1,
             .roll = work->roll,
+            .offcut = work->offcut,
             .paper_index = work->paper_index,
             .size = {width, work->layout.sheet_length[i]},
             .cuts = &work->cuts.sheets[i],

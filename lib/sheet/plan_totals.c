@@ -13,13 +13,15 @@ static int64_t millionths(area nm2) {
 
 void tw_plan_add_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out) {
     const tw_layout *layout = &work->layout;
+    tw_nm width =
+        work->offcut > 0 ? work->problem.stock.width : job->papers[work->paper_index].width;
     area prints = 0;
     for (size_t i = 0; i < layout->placed_count; i++) {
         const tw_piece *piece = &work->problem.pieces[layout->placed[i].piece];
         prints += (area)piece->width * (area)piece->height;
     }
-    out->length += layout->used;
-    out->paper_area += millionths((area)layout->used * (area)job->papers[work->paper_index].width);
+    out->length += work->offcut > 0 ? 0 : layout->used; /* a kept piece is paid for */
+    out->paper_area += millionths((area)layout->used * (area)width);
     out->print_area += millionths(prints);
     out->hand_cuts += work->cuts.hand_cuts;
     out->stop_changes += work->cuts.stop_changes;

@@ -323,6 +323,34 @@ static void test_further_rolls(void **state) {
     folder_close(&f);
 }
 
+/* Kept pieces: no wider than the paper, at most 50 in all. */
+static void test_offcuts(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    assert_ok(load_roll(&f, "'offcuts': [{'width': '24in', 'length': '18in', 'count': 2}, "
+                            "{'width': '8in', 'length': '10in'}]"),
+              f.error);
+    assert_clean(&f);
+    assert_int_equal(paper.offcut_count, 2);
+    assert_int_equal(paper.offcuts[0].width, 24 * TW_IN);
+    assert_int_equal(paper.offcuts[0].length, 18 * TW_IN);
+    assert_int_equal(paper.offcuts[0].count, 2);
+    assert_int_equal(paper.offcuts[1].count, 1);
+    assert_int_equal(load_roll(&f, "'offcuts': [{'width': '25in', 'length': '18in'}]"), TW_INPUT);
+    assert_error(&f, "\"width\" is 25 in");
+    assert_int_equal(load_roll(&f, "'offcuts': [{'width': '20in'}, 8]"), TW_INPUT);
+    assert_error(&f, "\"length\" is missing");
+    assert_int_equal(f.report.errors.count, 2);
+    assert_int_equal(load_roll(&f, "'offcuts': [{'width': '8in', 'length': '9in', 'count': 50}, "
+                                   "{'width': '8in', 'length': '10in'}]"),
+                     TW_INPUT);
+    assert_error(&f, "there are 51 offcuts; there may be 50");
+    assert_int_equal(load_roll(&f, "'offcuts': 3"), TW_INPUT);
+    assert_error(&f, "must be a list of at most 50 rectangles");
+    folder_close(&f);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_defaults),
@@ -336,6 +364,7 @@ int main(void) {
         cmocka_unit_test(test_edges_of_ranges_are_fine),
         cmocka_unit_test(test_by_name),
         cmocka_unit_test(test_further_rolls),
+        cmocka_unit_test(test_offcuts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -26,7 +26,8 @@
     "'farthest_stop': '15in', 'narrowest_strip': '1/8in'}}"
 #define PAPER                                                                                      \
     "{'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': '24in', 'length': '50ft', 'margins': "  \
-    "{'side': '1/4in', 'lead': '1/8in', 'tail': '1/8in'}, 'further_rolls': ['31ft'], 'lost': "     \
+    "{'side': '1/4in', 'lead': '1/8in', 'tail': '1/8in'}, 'further_rolls': ['31ft'], 'offcuts': "  \
+    "[{'width': '20in', 'length': '18in', 'count': 1}], 'lost': "                                  \
     "{'each_sheet': '0in', "                                                                       \
     "'each_load': '3in', 'core_end': '12in'}, 'edge_trim': '0in', 'cutter': 'printer', "           \
     "'shortest_sheet': '8in', 'longest_sheet': '60in', 'price': '129.00 EUR', 'profile': "         \
