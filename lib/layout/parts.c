@@ -113,6 +113,7 @@ static tw_code fill_roll(tw_arena *arena, tw_filling *f, size_t roll, tw_parts *
     if (out->count + out->passed_count > 0) /* the first sees all of them, and binds them itself */
         bind_sets(f, &part, pieces);
     part.problem.settings.steps = f->steps;
+    part.problem.settings.choices = f->problem->settings.choices && !f->looking;
     if (f->stopped)
         part.problem.settings.run = &f->calm;
     code = tw_layout_make(arena, &part.problem, &part.layout, error);
@@ -235,6 +236,7 @@ static tw_code choose_order(const tw_allocator *allocator, tw_filling *f,
     attempt kept = {0};
     tw_code code = TW_OK;
     f->steps = tw_quick_steps(f->problem);
+    f->looking = true;
     for (int i = 0; i < (three ? ORDERS_OF_THREE : ORDERS_OF_TWO) && !f->stopped; i++) {
         const unsigned char *order = three ? of_three[i] : of_two[i];
         attempt now;
@@ -251,6 +253,7 @@ static tw_code choose_order(const tw_allocator *allocator, tw_filling *f,
         else if (code != TW_OK)
             break;
     }
+    f->looking = false;
     tw_arena_free(kept.arena);
     return code == TW_CANCELLED ? TW_OK : code;
 }

@@ -15,6 +15,7 @@ typedef struct tw_filling {
     size_t *waiting;           /* pieces of the problem not laid yet, ascending */
     size_t waiting_count;
     int64_t steps;
+    bool looking; /* for an order or a set: what other wants would cost is not asked */
     bool stopped; /* what remains is laid quickly and to its end */
     tw_run calm;
 } tw_filling;

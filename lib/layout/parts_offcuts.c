@@ -34,8 +34,10 @@ static tw_code lay_rest(search *s, const unsigned char *away, tw_arena *arena, t
                         tw_outcome *out, tw_error *error) {
     s->f->away = away;
     s->f->steps = tw_quick_steps(s->f->problem);
+    s->f->looking = true;
     tw_code code = tw_fill_rolls(arena, s->f, NULL, s->f->supply->further_count + 1, parts, error);
     s->f->away = NULL;
+    s->f->looking = false;
     return code == TW_OK ? tw_outcome_make(arena, s->f->problem, parts, out, error) : code;
 }
 

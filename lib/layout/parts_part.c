@@ -44,6 +44,7 @@ tw_code tw_offcut_part(tw_arena *arena, const tw_filling *f, size_t offcut, cons
     out->problem.count = count;
     out->problem.stock = tw_offcut_stock(f, offcut);
     out->problem.settings.steps = tw_quick_steps(f->problem);
+    out->problem.settings.choices = false;
     if (f->stopped)
         out->problem.settings.run = &f->calm;
     by_place(f, pieces, count, false, copies);
