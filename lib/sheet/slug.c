@@ -32,8 +32,11 @@ static bool make_words(tw_drawing *d, bool turned, const char *out[WORDS]) {
     const char *sheet =
         tw_arena_print(d->arena, "sheet %d of %zu", d->sheet->number, d->plan->sheet_count);
     const char *name = job->papers[d->sheet->paper_index].name;
-    const char *paper =
-        d->sheet->roll == 0 ? name : tw_arena_print(d->arena, "%s, roll %d", name, d->sheet->roll);
+    const char *paper = name;
+    if (d->sheet->roll > 0)
+        paper = tw_arena_print(d->arena, "%s, roll %d", name, d->sheet->roll);
+    else if (d->sheet->offcut > 0)
+        paper = tw_arena_print(d->arena, "%s, offcut %d", name, d->sheet->offcut);
     const char *scale = "print at 100 %";
     const char *all[] = {job->name, job->date, paper, sheet, scale};
     if (sheet == NULL || paper == NULL)

@@ -290,7 +290,7 @@ static void the_referee_sees(void **state) {
     sees(&r, "not what the paper says");
     r.parts.items[1].roll = 1;
     r.parts.count = 1;
-    sees(&r, "on no roll and not left out");
+    sees(&r, "on no roll or offcut and not left out");
     r.parts.left_count = 6;
     for (size_t i = 0; i < 6; i++)
         r.parts.left[i] = (tw_left){6 + i, TW_LEFT_PAPER_USED};
