@@ -5,6 +5,7 @@
 #include "output/pixels.h"
 
 #include "intake/intake.h"
+#include "output/pixels_rows.h"
 
 int tw_pixels_channels(const tw_image *image) {
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
@@ -88,11 +89,9 @@ void tw_pixels_close(tw_pixels *pixels) {
     tw_block_free(pixels->allocator, pixels);
 }
 
-/* Deflate's worst case for the settings of pixels_flate.c, as zlib's deflateBound computes it. */
 int64_t tw_pixels_bound(const tw_image *image) {
     if (tw_image_passes(image))
         return image->format == TW_JPEG ? image->bytes : image->data_bytes;
-    int64_t bits = (int64_t)image->width * tw_pixels_channels(image) * tw_pixels_bits(image);
-    int64_t raw = ((bits + 7) / 8 + 1) * (int64_t)image->height;
-    return raw + (raw >> 12) + (raw >> 14) + (raw >> 25) + 32;
+    size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
+    return tw_flate_bound((image->width * bits + 7) / 8, image->height);
 }
