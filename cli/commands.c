@@ -103,7 +103,11 @@ static void run_check(const request *in, outcome *out) {
         run_check_pdf(in, out);
         return;
     }
-    if (!open_job(in, out) || !went_well(out, tw_job_check(out->job, &error), &error))
+    if (!open_job(in, out))
+        return;
+    tw_code code = in->given[OPTION_PIXELS] ? tw_job_check_pixels(out->job, &error)
+                                            : tw_job_check(out->job, &error);
+    if (!went_well(out, code, &error))
         return;
     out->listed = true;
     take_text(out, account_check(out->job));

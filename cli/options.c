@@ -81,6 +81,8 @@ const option_row options[OPTION_COUNT] = {
                          "without a job file: the template, a name, FILE#NAME or a size"},
     [OPTION_COPIES] = {"copies", "n", "COPIES", NULL, ON(COMMAND_COMPOSE),
                        "without a job file: how many of each image (usually 1)"},
+    [OPTION_PIXELS] = {"pixels", NULL, NULL, NULL, ON(COMMAND_CHECK),
+                       "decode every image whole, to find damage that nothing else shows"},
     [OPTION_EFFORT] = {"effort", NULL, "HOW", "quick normal thorough",
                        ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
                        "how long to look for less paper: quick, normal (usual) or thorough"},

@@ -33,6 +33,7 @@ typedef enum option_id {
     OPTION_PAPER,
     OPTION_TEMPLATE,
     OPTION_COPIES,
+    OPTION_PIXELS,
     OPTION_EFFORT,
     OPTION_PLAN,
     OPTION_STRICT,

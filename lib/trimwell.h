@@ -144,6 +144,10 @@ TW_API void tw_job_set_plan(tw_job *job, tw_plan_kind plan);
  * done once; a second call changes nothing. */
 TW_API TW_USE_RESULT tw_code tw_job_check(tw_job *job, tw_error *error);
 
+/* tw_job_check, then every image decoded whole on all cores: damage that a file's structure does
+ * not show becomes an error of the job, with its file and row. */
+TW_API TW_USE_RESULT tw_code tw_job_check_pixels(tw_job *job, tw_error *error);
+
 /* ---------------------------------------------------------------- the plan */
 
 /* As tw_job_check, and any error of the job is returned: the first, as it stands in the list. */

@@ -166,6 +166,15 @@ tw_code tw_job_check(tw_job *job, tw_error *error) {
     return job->failed;
 }
 
+tw_code tw_job_check_pixels(tw_job *job, tw_error *error) {
+    tw_code code = tw_job_check(job, error);
+    if (code != TW_OK || job->pixels_checked)
+        return code;
+    job->pixels_checked = true;
+    return tw_check_pixels(job->arena, job->prints.images, job->prints.image_count, &job->run,
+                           &job->report, error);
+}
+
 tw_code tw_job_plan(tw_job *job, tw_error *error) {
     tw_code code = tw_job_check(job, error);
     if (code != TW_OK)

@@ -15,7 +15,7 @@ struct tw_job {
     tw_job_data *data; /* NULL when reading could not go on */
     tw_prints prints;
     tw_plan_data *plan; /* NULL until laid out */
-    bool checked;
+    bool checked, pixels_checked;
     tw_code failed; /* what the one check ended with, and why */
     tw_error failure;
     const char **written;

@@ -24,14 +24,16 @@ static tw_code refuse(tw_error *error, const char *words) {
     return TW_INPUT;
 }
 
-/* T.81 Table B.1. The PDF's DCTDecode takes none of these. */
+/* T.81 Table B.1. Neither DCTDecode nor libjpeg takes any of these. */
 static const char *other_frame(unsigned marker) {
     if (marker == 0xC3)
         return "lossless";
     if (marker == 0xDE || (marker >= 0xC5 && marker <= 0xC7))
         return "hierarchical";
-    if (marker == 0xCC || (marker >= 0xC9 && marker <= 0xCF))
-        return "arithmetic coded";
+    if (marker == 0xCB)
+        return "lossless and arithmetic coded";
+    if (marker >= 0xCD && marker <= 0xCF)
+        return "hierarchical and arithmetic coded";
     return marker == 0xF7 ? "JPEG-LS" : NULL;
 }
 
@@ -80,7 +82,8 @@ static tw_code check_frame(tw_jpeg_reader *jpeg, const unsigned char *bytes, tw_
         jpeg->ids[i] = bytes[6 + 3 * i];
     }
     jpeg->image->jpeg_components = (int)components;
-    jpeg->image->progressive = jpeg->marker == 0xC2;
+    jpeg->image->progressive = jpeg->marker == 0xC2 || jpeg->marker == 0xCA;
+    jpeg->image->arithmetic = tw_jpeg_is_arithmetic(jpeg->marker);
     return tw_image_set_size(jpeg->image, tw_big16(bytes + 3), tw_big16(bytes + 1), error);
 }
 
@@ -148,7 +151,7 @@ static tw_code read_exif(tw_jpeg_reader *jpeg, tw_error *error) {
 }
 
 static tw_code read_segment(tw_jpeg_reader *jpeg, tw_error *error) {
-    if (tw_jpeg_is_frame(jpeg->marker))
+    if (tw_jpeg_is_frame(jpeg->marker) || tw_jpeg_is_arithmetic(jpeg->marker))
         return read_frame(jpeg, error);
     if (other_frame(jpeg->marker) != NULL)
         return refuse(error, other_frame(jpeg->marker));

@@ -25,6 +25,10 @@ bool tw_jpeg_is_frame(unsigned marker) {
     return marker >= 0xC0 && marker <= 0xC2;
 }
 
+bool tw_jpeg_is_arithmetic(unsigned marker) {
+    return marker == 0xC9 || marker == 0xCA;
+}
+
 static tw_code damaged(tw_error *error, int64_t at, const char *words) {
     return tw_fail(error, TW_DAMAGED, "image-damaged", "the JPEG is damaged at byte %lld: %s",
                    (long long)at, words);
@@ -48,7 +52,7 @@ static tw_code end_frame(tw_jpeg_watch *watch, tw_error *error) {
 /* All of a segment went by. */
 static tw_code end_segment(tw_jpeg_watch *watch, tw_error *error) {
     watch->state = AT_MARKER;
-    if (tw_jpeg_is_frame(watch->marker))
+    if (tw_jpeg_is_frame(watch->marker) || tw_jpeg_is_arithmetic(watch->marker))
         return end_frame(watch, error);
     if (watch->marker == DRI) {
         if (watch->head_length != 2)
@@ -78,8 +82,9 @@ static tw_code begin_marker(tw_jpeg_watch *watch, unsigned code, tw_error *error
     }
     if (code < 0xC0 || (code >= RST0 && code <= SOI))
         return damaged(error, watch->marker_at, "a marker stands where none may be");
-    bool other_frame = code >= 0xC3 && code <= 0xCF && code != 0xC4 && code != 0xC8;
-    if (other_frame || code == 0xCC)
+    bool other_frame = code >= 0xC3 && code <= 0xCF && code != 0xC4 && code != 0xC8 &&
+                       code != 0xCC && !tw_jpeg_is_arithmetic(code);
+    if (other_frame)
         return damaged(error, watch->marker_at, "a part of an unexpected kind begins");
     return TW_OK;
 }

@@ -31,5 +31,7 @@ TW_USE_RESULT tw_code tw_jpeg_watch_end(const tw_jpeg_watch *watch, tw_error *er
 
 /* SOF0, 1 and 2: Huffman coded, sequential or progressive. */
 bool tw_jpeg_is_frame(unsigned marker);
+/* SOF9 and 10: the same, arithmetic coded. */
+bool tw_jpeg_is_arithmetic(unsigned marker);
 
 #endif

@@ -193,6 +193,7 @@ typedef struct tw_image {
     uint32_t width, height; /* as stored */
     int depth;              /* bits a channel as stored: 1 2 4 8 16 */
     bool palette, alpha, interlaced, progressive;
+    bool arithmetic;      /* JPEG: its entropy coding, which a PDF cannot hold */
     bool transparent_key; /* PNG tRNS on grey or RGB; palette with tRNS sets alpha */
     bool inverted_cmyk;   /* JPEG with an Adobe marker */
     int jpeg_components;  /* 1 3 4 */

@@ -23,5 +23,7 @@ static bool tiff_passes(const tw_image *image) {
 bool tw_image_passes(const tw_image *image) {
     if (image->format == TW_TIFF)
         return tiff_passes(image);
-    return image->format == TW_JPEG || png_passes(image);
+    if (image->format == TW_JPEG)
+        return !image->arithmetic; /* ISO 32000-1 7.4.8: baseline and progressive Huffman coding */
+    return png_passes(image);
 }

@@ -64,6 +64,11 @@ void tw_pixels_close(tw_pixels *pixels);
 /* An upper bound of the encoded bytes, for the sheet's byte limit. */
 int64_t tw_pixels_bound(const tw_image *image);
 
+/* Decode every image whole, on all cores; each that is damaged or was changed becomes an error of
+ * the report, with its file and row. */
+TW_USE_RESULT tw_code tw_check_pixels(tw_arena *arena, const tw_image *images, size_t count,
+                                      const tw_run *run, tw_report *report, tw_error *error);
+
 /* ------------------------------------------------ the other files */
 
 /* plan.json's text, as the design fixes it. */

@@ -107,8 +107,11 @@ static tw_code say(const tw_png_rows *rows, tw_error *error) {
             *error = rows->read_error;
         return rows->read_code;
     }
-    return tw_fail(error, TW_DAMAGED, "image-damaged", "the PNG cannot be decoded: %s",
-                   rows->words);
+    if (rows->png == NULL || rows->image->interlaced)
+        return tw_fail(error, TW_DAMAGED, "image-damaged", "the PNG cannot be decoded: %s",
+                       rows->words);
+    return tw_fail(error, TW_DAMAGED, "image-damaged", "the PNG cannot be decoded, row %lu: %s",
+                   (unsigned long)png_get_current_row_number(rows->png), rows->words);
 }
 
 /* The one place libpng jumps back to. No local is changed between setjmp and a jump. */

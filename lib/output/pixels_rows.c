@@ -35,6 +35,8 @@ static const char *say_road(const tw_image *image, const tw_tone *tone) {
         return words[image->interlaced][tone->source];
     if (image->interlaced)
         return "interlaced: decoded and packed again";
+    if (image->arithmetic)
+        return "arithmetic coded, which a PDF cannot hold: decoded and packed again";
     return image->format == TW_TIFF ? tw_tiff_road(image) : "decoded and packed again";
 }
 

@@ -70,3 +70,14 @@ printf '{"trimwell": 1, "nmae": "x"' >broken.json
 run check broken.json
 code 4
 tells "trimwell: broken.json:1:"
+
+# --pixels decodes every image too; a whole day stays whole. Damage that only this finds is made in
+# tests/unit/output/test_check_pixels.c.
+day whole
+run check whole --pixels
+code 0
+mute
+is "$(cat out)" "0 errors, 0 warnings"
+run plan whole --pixels
+code 2
+tells "pixels"

@@ -37,7 +37,7 @@ void make_png(const char *path, const made_png *what);
 typedef struct made_jpeg {
     uint32_t width, height;
     int components; /* 1 3 4 */
-    bool progressive;
+    bool progressive, arithmetic;
     bool stored_rgb; /* three components without YCbCr (Adobe transform 0) */
     bool ycck;       /* four components as YCCK (Adobe transform 2) */
     bool no_adobe;   /* leave the Adobe segment out */

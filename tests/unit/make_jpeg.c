@@ -57,6 +57,7 @@ static void set_up(struct jpeg_compress_struct *jpeg, const made_jpeg *what) {
     if (what->ycck)
         jpeg_set_colorspace(jpeg, JCS_YCCK);
     jpeg_set_quality(jpeg, what->lossless_like ? 100 : 90, TRUE);
+    jpeg->arith_code = what->arithmetic;
     if (what->progressive)
         jpeg_simple_progression(jpeg);
     jpeg->restart_interval = what->restart;

@@ -73,6 +73,9 @@ static const made_jpeg jpegs[] = {
     {.width = 131, .height = 77, .components = 3, .progressive = true},
     {.width = 131, .height = 77, .components = 3, .restart = 3},
     {.width = 131, .height = 77, .components = 3, .after = "more"},
+    {.width = 131, .height = 77, .components = 3, .arithmetic = true},
+    {.width = 131, .height = 77, .components = 4, .arithmetic = true, .progressive = true},
+    {.width = 131, .height = 77, .components = 1, .arithmetic = true, .after = "more"},
 };
 
 static void test_jpeg(void **state) {
