@@ -119,7 +119,8 @@ tw_code tw_tiff_open(tw_tiff_reader *reader, tw_error *error) {
                        &first, error);
     if (code == TW_OK)
         code = open_directory(reader, first, &reader->entries_at, &reader->entries, error);
-    reader->next_at = reader->entries_at + (int64_t)reader->entries * entry_bytes(tiff);
+    if (code == TW_OK)
+        reader->next_at = reader->entries_at + (int64_t)reader->entries * entry_bytes(tiff);
     return code;
 }
 

@@ -1,7 +1,7 @@
 # Fuzz targets. tw_fuzz(NAME LAYER) takes tests/fuzz/fuzz_NAME.c, which defines
 # LLVMFuzzerTestOneInput, and links it with LAYER and all to its left:
 #   - with TRIMWELL_FUZZ (preset fuzz, clang): the program fuzz_NAME; run it as
-#       build-fuzz/tests/fuzz_NAME -max_total_time=120 NEW_FOLDER tests/fuzz/corpus/NAME
+#       sh tests/fuzz/run NAME SECONDS
 #   - with TRIMWELL_TESTS: the test fuzz/NAME, which replays every file of corpus/NAME, so that
 #     what was found once stays mended under any compiler.
 function(tw_fuzz name layer)
@@ -32,3 +32,4 @@ tw_fuzz(profile intake)
 tw_fuzz(plan sheet)
 tw_fuzz(pixels output)
 tw_fuzz(pdf output)
+tw_fuzz(tiff output)

@@ -1,4 +1,4 @@
-/* Flat PNGs by libpng and JPEGs by libjpeg (see flat_image.h). */
+/* Flat PNGs by libpng, JPEGs by libjpeg and TIFFs by libtiff (see flat_image.h). */
 #include "flat_image.h"
 
 #include <stdio.h>
@@ -7,6 +7,7 @@
 
 #include <jpeglib.h>
 #include <png.h>
+#include <tiffio.h>
 
 #include "make_image.h"
 
@@ -95,4 +96,27 @@ void flat_jpeg(const char *path, const flat_image *what) {
     free(row);
     if (fclose(file) != 0)
         abort();
+}
+
+void flat_tiff(const char *path, const flat_image *what) {
+    TIFF *tiff = TIFFOpen(path, "w");
+    unsigned char *row = malloc(3 * (size_t)what->width);
+    if (tiff == NULL || row == NULL)
+        abort();
+    TIFFSetField(tiff, TIFFTAG_IMAGEWIDTH, what->width);
+    TIFFSetField(tiff, TIFFTAG_IMAGELENGTH, what->height);
+    TIFFSetField(tiff, TIFFTAG_BITSPERSAMPLE, 8);
+    TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, 3);
+    TIFFSetField(tiff, TIFFTAG_PHOTOMETRIC, PHOTOMETRIC_RGB);
+    TIFFSetField(tiff, TIFFTAG_PLANARCONFIG, PLANARCONFIG_CONTIG);
+    TIFFSetField(tiff, TIFFTAG_COMPRESSION, COMPRESSION_LZW);
+    TIFFSetField(tiff, TIFFTAG_ROWSPERSTRIP, 50);
+    TIFFSetField(tiff, TIFFTAG_ORIENTATION, what->orientation == 0 ? 1 : what->orientation);
+    for (uint32_t y = 0; y < what->height; y++) {
+        fill_row(what, y, row);
+        if (TIFFWriteScanline(tiff, row, y, 0) < 0)
+            abort();
+    }
+    TIFFClose(tiff);
+    free(row);
 }

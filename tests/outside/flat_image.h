@@ -15,5 +15,7 @@ typedef struct flat_image {
 void flat_png(const char *path, const flat_image *what);
 /* Quality 95, colours not subsampled. */
 void flat_jpeg(const char *path, const flat_image *what);
+/* LZW in strips, the orientation in the TIFF's own tag 274. */
+void flat_tiff(const char *path, const flat_image *what);
 
 #endif

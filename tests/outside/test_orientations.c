@@ -1,8 +1,8 @@
 /*
  * Exif orientations 1 to 8 (CIPA DC-008-2019, 4.6.4, tag 274: which sides of the seen image the
- * stored first row and first column are) on an image of four coloured quarters, as PNG and as
- * JPEG, in prints that lie upright and in prints that lie turned: three renderers see every one
- * the right way round.
+ * stored first row and first column are) on an image of four coloured quarters, as PNG, JPEG
+ * and TIFF (TIFF 6.0, the same tag), in prints that lie upright and in prints that lie turned:
+ * three renderers see every one the right way round.
  */
 #include "flat_image.h"
 #include "pdf_page.h"
@@ -27,25 +27,32 @@ static const int stored[9][4] = {
     {BOTTOM_LEFT, TOP_LEFT, BOTTOM_RIGHT, TOP_RIGHT}, /* left, bottom */
 };
 
+typedef struct kind {
+    const char *ending;
+    void (*make)(const char *path, const flat_image *what);
+} kind;
+
+static const kind png = {"png", flat_png}, jpeg = {"jpg", flat_jpeg}, tiff = {"tif", flat_tiff};
+
 /* Seen as 300 x 400; from 5 on the stored rows are the seen columns. */
-static void make_image(int orientation, bool jpeg) {
+static void make_image(int orientation, const kind *as) {
     char name[32];
     flat_image image = {
         orientation < 5 ? 304 : 400, orientation < 5 ? 400 : 304, {{0}}, orientation};
     for (int i = 0; i < 4; i++)
         memcpy(image.corner[i], colours[stored[orientation][i]], 3);
-    (void)snprintf(name, sizeof name, "seen-%d.%s", orientation, jpeg ? "jpg" : "png");
-    (jpeg ? flat_jpeg : flat_png)(name, &image);
+    (void)snprintf(name, sizeof name, "seen-%d.%s", orientation, as->ending);
+    as->make(name, &image);
 }
 
 /* A roll of the print's width, or of its height: then less paper is used by turning it. */
-static cJSON *day(const char *width, bool jpeg) {
+static cJSON *day(const char *width, const kind *as) {
     char paper[256], orders[512];
     size_t used = 0;
     for (int orientation = 1; orientation <= 8; orientation++) {
-        make_image(orientation, jpeg);
+        make_image(orientation, as);
         used += (size_t)snprintf(orders + used, sizeof orders - used, "%d,seen-%d.%s,3x4,1\n",
-                                 orientation, orientation, jpeg ? "jpg" : "png");
+                                 orientation, orientation, as->ending);
     }
     (void)snprintf(paper, sizeof paper,
                    "\"kind\": \"roll\", \"width\": \"%s\", \"length\": \"50ft\", "
@@ -107,8 +114,8 @@ static int assert_sheet(const cJSON *sheet, bool turned) {
     return cJSON_GetArraySize(member(sheet, "prints"));
 }
 
-static void assert_day(const char *width, bool jpeg, bool turned) {
-    cJSON *plan = day(width, jpeg);
+static void assert_day(const char *width, const kind *as, bool turned) {
+    cJSON *plan = day(width, as);
     const cJSON *sheet;
     int prints = 0;
     cJSON_ArrayForEach(sheet, member(plan, "sheets")) {
@@ -120,30 +127,39 @@ static void assert_day(const char *width, bool jpeg, bool turned) {
 
 static void png_upright(void **state) {
     (void)state;
-    assert_day("3in", false, false);
+    assert_day("3in", &png, false);
 }
 
 static void png_turned(void **state) {
     (void)state;
-    assert_day("4in", false, true);
+    assert_day("4in", &png, true);
 }
 
 static void jpeg_upright(void **state) {
     (void)state;
-    assert_day("3in", true, false);
+    assert_day("3in", &jpeg, false);
 }
 
 static void jpeg_turned(void **state) {
     (void)state;
-    assert_day("4in", true, true);
+    assert_day("4in", &jpeg, true);
+}
+
+static void tiff_upright(void **state) {
+    (void)state;
+    assert_day("3in", &tiff, false);
+}
+
+static void tiff_turned(void **state) {
+    (void)state;
+    assert_day("4in", &tiff, true);
 }
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(png_upright),
-        cmocka_unit_test(png_turned),
-        cmocka_unit_test(jpeg_upright),
-        cmocka_unit_test(jpeg_turned),
+        cmocka_unit_test(png_upright),  cmocka_unit_test(png_turned),
+        cmocka_unit_test(jpeg_upright), cmocka_unit_test(jpeg_turned),
+        cmocka_unit_test(tiff_upright), cmocka_unit_test(tiff_turned),
     };
     return cmocka_run_group_tests(tests, enter_folder, leave_folder);
 }

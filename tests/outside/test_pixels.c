@@ -4,37 +4,7 @@
  * a sample only through these two), poppler's pdfimages takes the image out as a file.
  */
 #include "make_image.h"
-#include "pdf_page.h"
-
-typedef struct pixels {
-    unsigned char *bytes;
-    size_t length;
-} pixels;
-
-/* ------------------------------------------------ the tools */
-
-/* A JPEG stays one: qpdf leaves a DCTDecode stream with parameters alone. */
-static pixels by_qpdf(const char *file, const char *object, bool jpeg) {
-    pixels p;
-    size_t row_bytes;
-    uint32_t height;
-    shell("qpdf --show-object=%d --%s-stream-data '%s' >pixels", atoi(object),
-          jpeg ? "raw" : "filtered", file);
-    if (!jpeg)
-        p.bytes = whole_file("pixels", &p.length);
-    else {
-        p.bytes = read_jpeg_rows("pixels", &row_bytes, &height);
-        p.length = row_bytes * height;
-    }
-    return p;
-}
-
-static pixels by_mupdf(const char *file, const char *object) {
-    pixels p;
-    shell("mutool show -b -o pixels '%s' %d", file, atoi(object));
-    p.bytes = whole_file("pixels", &p.length);
-    return p;
-}
+#include "pdf_pixels.h"
 
 static pixels by_poppler(const char *file, const char *ending) {
     pixels p;
@@ -55,29 +25,6 @@ static pixels by_poppler(const char *file, const char *ending) {
 static void clear_unused(pixels p, size_t row_bytes, size_t bits) {
     for (size_t at = row_bytes; bits % 8 != 0 && at <= p.length; at += row_bytes)
         p.bytes[at - 1] &= (unsigned char)(0xFF00u >> bits % 8);
-}
-
-static void assert_pixels(const char *what, const char *tool, pixels seen, pixels wanted) {
-    if (seen.length != wanted.length)
-        fail_msg("%s by %s: %zu bytes, and %zu are right", what, tool, seen.length, wanted.length);
-    for (size_t i = 0; i < seen.length; i++)
-        if (seen.bytes[i] != wanted.bytes[i])
-            fail_msg("%s by %s: byte %zu is %d, and %d is right", what, tool, i, seen.bytes[i],
-                     wanted.bytes[i]);
-    free(seen.bytes);
-}
-
-/* The image on a page of its own; the object it became. */
-static void compose_image(const char *image, pdf_page *page) {
-    char order[128];
-    (void)snprintf(order, sizeof order, "1,%s,small,1\n", image);
-    write_day("day",
-              "\"kind\": \"roll\", \"width\": \"4in\", \"length\": \"9ft\", "
-              "\"margins\": {\"side\": \"0in\", \"lead\": \"0in\", \"tail\": \"0in\"}",
-              "{\"name\": \"small\", \"picture\": \"1in\", \"border\": \"1/2in\"}", order, "");
-    cJSON_Delete(compose("day", "out.d"));
-    read_pdf_page("out.d/sheet-01.pdf", page);
-    assert_int_equal(page->picture_count, 1);
 }
 
 static void assert_depth(const char *object, int depth, uint32_t width, uint32_t height) {
@@ -211,11 +158,37 @@ static void jpeg_pixels(void **state) {
     }
 }
 
+/* Arithmetic coding is no part of DCTDecode (ISO 32000-1 7.4.8): decoded, as libjpeg does it. */
+static void arithmetic_jpegs(void **state) {
+    static const made_jpeg kinds[] = {
+        {.width = 131, .height = 77, .components = 3, .arithmetic = true},
+        {.width = 131, .height = 77, .components = 1, .arithmetic = true, .progressive = true},
+        {.width = 131, .height = 77, .components = 4, .arithmetic = true, .ycck = true},
+    };
+    static pdf_page page;
+    (void)state;
+    for (size_t n = 0; n < sizeof kinds / sizeof *kinds; n++) {
+        size_t row_bytes;
+        uint32_t height;
+        make_jpeg("image.jpg", &kinds[n]);
+        compose_image("image.jpg", &page);
+        const char *pdf = "out.d/sheet-01.pdf", *object = page.pictures[0].object;
+        pixels own = {read_jpeg_rows("image.jpg", &row_bytes, &height), 0};
+        own.length = row_bytes * height;
+        for (size_t i = 0; kinds[n].components == 4 && i < own.length; i++)
+            own.bytes[i] = (unsigned char)~own.bytes[i]; /* stored as 255 - ink */
+        assert_pixels("arithmetic", "qpdf", by_qpdf(pdf, object, false), own);
+        assert_pixels("arithmetic", "MuPDF", by_mupdf(pdf, object), own);
+        free(own.bytes);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(png_streams),
         cmocka_unit_test(png_files),
         cmocka_unit_test(jpeg_pixels),
+        cmocka_unit_test(arithmetic_jpegs),
     };
     return cmocka_run_group_tests(tests, enter_folder, leave_folder);
 }

@@ -4,7 +4,7 @@ file(GLOB helpers CONFIGURE_DEPENDS ${CMAKE_CURRENT_LIST_DIR}/*.c)
 list(FILTER helpers EXCLUDE REGEX "/test_[^/]*$")
 add_library(tw_outside STATIC ${helpers})
 target_link_libraries(tw_outside PUBLIC tw_flags PkgConfig::CJSON PkgConfig::CMOCKA m
-                      tw_make_image PNG::PNG JPEG::JPEG)
+                      tw_make_image PNG::PNG JPEG::JPEG TIFF::TIFF)
 target_include_directories(tw_outside PUBLIC ${CMAKE_CURRENT_SOURCE_DIR}/unit)
 target_compile_definitions(tw_outside PUBLIC TRIMWELL_COMMAND="$<TARGET_FILE:trimwell-command>")
 

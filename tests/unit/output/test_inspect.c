@@ -103,6 +103,45 @@ static void png_that_is_decoded(void **state) {
     done(&b);
 }
 
+/* Which road, and why. */
+static void tiff_roads(void **state) {
+    (void)state;
+    static const struct {
+        made_tiff made;
+        const char *kind, *road;
+    } table[] = {
+        {{.photometric = 2, .depth = 8, .compression = 8},
+         "TIFF, RGB, 8 bits a channel, 3 channels\n",
+         "passes through untouched: one stream of a kind that a PDF holds, too\n"},
+        {{.photometric = 2, .depth = 16, .compression = 8},
+         "TIFF, RGB, 16 bits a channel, 3 channels\n",
+         "its 16-bit samples have the low byte first: unpacked and packed again\n"},
+        {{.photometric = 1, .depth = 8, .compression = 5, .pages = 2},
+         "pages         2 in the file: the first is printed\n",
+         "packed by LZW: unpacked and packed again\n"},
+        {{.photometric = 5, .depth = 8, .tile = 16},
+         "TIFF, CMYK",
+         "not packed, in tiles: packed\n"},
+        {{.photometric = 3, .depth = 8, .compression = 32773},
+         "TIFF, RGB from a palette, 8 bits a channel, 1 channel\n",
+         "packed by PackBits: unpacked and packed again\n"},
+    };
+    const char *path = scratch("photo.tif");
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        made_tiff made = table[i].made;
+        bench b;
+        made.width = made.height = 30;
+        make_tiff(path, &made);
+        look(&b, path, 0);
+        assert_ok(b.code, b.error);
+        holds(b.text.bytes, table[i].kind);
+        holds(b.text.bytes, table[i].road);
+        holds(b.json.bytes, "\"format\": \"tiff\"");
+        is_json(&b);
+        done(&b);
+    }
+}
+
 /* Exif orientation 6: the top row of the stored pixels is the right-hand column as seen. */
 static void jpeg_facts(void **state) {
     (void)state;
@@ -264,10 +303,15 @@ static void no_memory_is_said(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(png_facts),           cmocka_unit_test(png_that_is_decoded),
-        cmocka_unit_test(jpeg_facts),          cmocka_unit_test(colour_in_words),
-        cmocka_unit_test(profile_files),       cmocka_unit_test(what_cannot_be_looked_at),
-        cmocka_unit_test(names_are_made_safe), cmocka_unit_test(no_memory_is_said),
+        cmocka_unit_test(png_facts),
+        cmocka_unit_test(png_that_is_decoded),
+        cmocka_unit_test(tiff_roads),
+        cmocka_unit_test(jpeg_facts),
+        cmocka_unit_test(colour_in_words),
+        cmocka_unit_test(profile_files),
+        cmocka_unit_test(what_cannot_be_looked_at),
+        cmocka_unit_test(names_are_made_safe),
+        cmocka_unit_test(no_memory_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

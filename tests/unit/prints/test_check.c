@@ -217,6 +217,33 @@ static void tags(void **state) {
     folder_close(&f);
 }
 
+/* What of a TIFF does not reach the paper. */
+static void tiff_leftovers(void **state) {
+    (void)state;
+    folder f;
+    day_open(&f, ONE);
+    look(&f, "'size': '8x10in', 'border': '1/2in'",
+         "order,image,template,copies,accept\n1,plain.png,t,1,untagged\n");
+    tw_report_start(&f.report, f.arena);
+    tw_prints prints = day_prints(&f);
+    prints.images[0].format = TW_TIFF;
+    prints.images[0].alpha = true;
+    prints.images[0].tiff.extra = 1; /* the alpha itself */
+    assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
+    assert_names(&f, "");
+    prints.images[0].pages = 3;
+    assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
+    assert_names(&f, "several-pages");
+    assert_warning(&f, "image \"plain.png\" holds 3 pictures; the first is printed");
+    tw_report_start(&f.report, f.arena);
+    prints.images[0].pages = 1;
+    prints.images[0].tiff.extra = 3;
+    assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
+    assert_names(&f, "extra-channels");
+    assert_warning(&f, "has 2 more channels than its colours need; they are not printed");
+    folder_close(&f);
+}
+
 /* A 4:5 image (0.8) filling w x h: what is kept is the ratio of the two shapes. 17x25: 0.68 of
  * 0.8 is 0.85 exactly, 15 % gone; a hair narrower is over. */
 static void crops(void **state) {
@@ -347,6 +374,7 @@ int main(void) {
         cmocka_unit_test(signature_and_window),
         cmocka_unit_test(resolution),
         cmocka_unit_test(tags),
+        cmocka_unit_test(tiff_leftovers),
         cmocka_unit_test(crops),
         cmocka_unit_test(accepting),
         cmocka_unit_test(doubled),

@@ -1,0 +1,122 @@
+/*
+ * TIFF pixels in the PDF, bit for bit: of files made by libtiff against the values it was given,
+ * and of files made by ImageMagick, another writer, against the plain samples they were made
+ * from. qpdf and MuPDF undo the filters of the image's stream (ISO 32000-1, 7.4 and 8.9.5).
+ */
+#include "make_image.h"
+#include "pdf_pixels.h"
+
+enum { W = 91, H = 67 };
+
+static void assert_stream(const char *what, const char *image, pixels own) {
+    static pdf_page page;
+    const char *pdf = "out.d/sheet-01.pdf";
+    compose_image(image, &page);
+    const char *object = page.pictures[0].object;
+    assert_pixels(what, "qpdf", by_qpdf(pdf, object, false), own);
+    assert_pixels(what, "MuPDF", by_mupdf(pdf, object), own);
+    free(own.bytes);
+}
+
+/* ------------------------------------------------ made by libtiff */
+
+static const struct {
+    const char *what;
+    made_tiff made;
+} tiffs[] = {
+    {"RGB 8", {.photometric = 2, .depth = 8}},
+    {"RGB 16", {.photometric = 2, .depth = 16, .strip = 9}},
+    {"RGB 16, big-endian", {.photometric = 2, .depth = 16, .big_endian = true}},
+    {"RGB 16, BigTIFF, LZW", {.photometric = 2, .depth = 16, .big = true, .compression = 5}},
+    {"RGB 16, tiles, Deflate, predictor",
+     {.photometric = 2, .depth = 16, .tile = 32, .compression = 8, .predictor = 2}},
+    {"RGB 8, planes, PackBits",
+     {.photometric = 2, .depth = 8, .separate = true, .compression = 32773}},
+    {"RGB 8, passes through, predictor",
+     {.photometric = 2, .depth = 8, .compression = 8, .predictor = 2}},
+    {"RGB 16, passes through, predictor",
+     {.photometric = 2, .depth = 16, .compression = 8, .predictor = 2, .big_endian = true}},
+    {"grey 16, passes through",
+     {.photometric = 1, .depth = 16, .compression = 8, .big_endian = true}},
+    {"grey 16", {.photometric = 1, .depth = 16, .compression = 5, .predictor = 2}},
+    {"grey 8, white is zero", {.photometric = 0, .depth = 8, .compression = 5}},
+    {"CMYK 8", {.photometric = 5, .depth = 8, .compression = 5}},
+    {"CMYK 16, planes", {.photometric = 5, .depth = 16, .separate = true, .strip = 10}},
+    {"palette 8", {.photometric = 3, .depth = 8, .compression = 32773}},
+    {"RGB 8, unsaid channel", {.photometric = 2, .depth = 8, .extra = 1}},
+};
+
+/* As the PDF must hold it: high byte first, black 0 (no ink 0), colours alone. */
+static pixels wanted_of(const made_tiff *made) {
+    int channels = made->photometric == 5 ? 4 : made->photometric == 2 ? 3 : 1;
+    size_t size = made->depth == 16 ? 2 : 1;
+    pixels p = {malloc((size_t)W * H * (size_t)channels * size), 0};
+    for (uint32_t y = 0; y < H; y++)
+        for (uint32_t x = 0; x < W; x++)
+            for (int c = 0; c < channels; c++) {
+                uint32_t value = made_tiff_sample(made, x, y, c);
+                if (made->photometric == 0)
+                    value = 255 - value;
+                if (size == 2)
+                    p.bytes[p.length++] = (unsigned char)(value >> 8);
+                p.bytes[p.length++] = (unsigned char)value;
+            }
+    return p;
+}
+
+static void made_by_libtiff(void **state) {
+    (void)state;
+    for (size_t n = 0; n < sizeof tiffs / sizeof *tiffs; n++) {
+        made_tiff made = tiffs[n].made;
+        made.width = W;
+        made.height = H;
+        make_tiff("image.tif", &made);
+        assert_stream(tiffs[n].what, "image.tif", wanted_of(&made));
+    }
+}
+
+/* ------------------------------------------------ made by ImageMagick */
+
+/* Samples as they come out of a plain 16-bit file, high byte first in both. */
+static pixels samples_of(const char *format, int depth) {
+    pixels p;
+    shell("convert start.png -depth %d -endian MSB %s:samples", depth, format);
+    p.bytes = whole_file("samples", &p.length);
+    return p;
+}
+
+static void made_by_imagemagick(void **state) {
+    static const struct {
+        const char *options, *format;
+        int depth;
+    } files[] = {
+        {"-compress none", "rgb", 16},
+        {"-compress LZW", "rgb", 16},
+        {"-compress zip", "rgb", 16},
+        {"-compress zip -endian MSB", "rgb", 16},
+        {"-compress none -interlace plane", "rgb", 16},
+        {"-compress LZW -define tiff:tile-geometry=32x32", "rgb", 16},
+        {"-compress zip", "rgb", 8},
+        {"-compress RLE", "rgb", 8},
+        {"-compress none -define tiff:rows-per-strip=7", "rgb", 8},
+        {"-colorspace Gray -compress zip", "gray", 16},
+    };
+    made_png start = {.width = W, .height = H, .type = 2, .depth = 16};
+    (void)state;
+    make_png("start.png", &start);
+    for (size_t n = 0; n < sizeof files / sizeof *files; n++) {
+        if (strcmp(files[n].format, "gray") == 0)
+            shell("convert start.png -colorspace Gray -depth 16 start.png");
+        pixels own = samples_of(files[n].format, files[n].depth);
+        shell("convert start.png -depth %d %s image.tif", files[n].depth, files[n].options);
+        assert_stream(files[n].options, "image.tif", own);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(made_by_libtiff),
+        cmocka_unit_test(made_by_imagemagick),
+    };
+    return cmocka_run_group_tests(tests, enter_folder, leave_folder);
+}
