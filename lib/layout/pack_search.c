@@ -200,8 +200,8 @@ static tw_code row_as_laid(seeker *s, const laid *band, int count, tw_row *row, 
     tw_page_need need = {row->lead, row->height, row->tail, count == 1};
     tw_nm start;
     tw_nm rest;
-    row->times = settle(s, row) && tw_page_length(problem, &need, &start, &rest) >= 0 &&
-                 bytes_fit(s, row);
+    row->times =
+        settle(s, row) && tw_page_length(problem, &need, &start, &rest) >= 0 && bytes_fit(s, row);
     return TW_OK;
 }
 

@@ -71,8 +71,8 @@ typedef struct tw_plan_paper {
     tw_totals totals;
     tw_plan_roll *rolls; /* by number; none where the paper has only one */
     size_t roll_count;
-    tw_nm offcuts_saved; /* what the offcuts used kept on the rolls, as far as it is known */
-    int offcuts;         /* used */
+    tw_nm offcuts_saved;   /* what the offcuts used kept on the rolls, as far as it is known */
+    int offcuts;           /* used */
     tw_nm strip_cost;      /* paper that marks.place strip added */
     tw_pay pays[TW_WANTS]; /* what each plan to choose from would cost */
 } tw_plan_paper;
