@@ -93,7 +93,7 @@ static void full_rolls(void **state) {
 }
 
 /* Two bordered prints may lie on the paper's edges, a bleeding one may not: between them it does
- * (8 + 7 1/2 + 8 in and twice 1/8 in of bleed), so four rows of 10 in, with 1/8 in of bleed at both
+ * (8 + 7 3/4 + 8 in and twice 1/8 in of bleed), so four rows of 10 in, with 1/8 in of bleed at both
  * ends, hold them. */
 static void bleeding_between(void **state) {
     laying l;
@@ -101,7 +101,7 @@ static void bleeding_between(void **state) {
     laying_start(&l);
     l.problem.settings.turn = false;
     laying_add(&l, 8, 8 * TW_IN, 10 * TW_IN, HALF_IN);
-    laying_bleed(&l, 4, 7 * TW_IN + HALF_IN, 10 * TW_IN, EIGHTH_IN);
+    laying_bleed(&l, 4, 7 * TW_IN + HALF_IN + QUARTER_IN, 10 * TW_IN, EIGHTH_IN);
     laying_run(&l);
     assert_true(l.layout.used <= 4 * (10 * TW_IN + QUARTER_IN));
     laying_end(&l);
