@@ -172,8 +172,9 @@ bool tw_band_more(const tw_band_offer *a, const tw_band_offer *b);
 /* The relaxation solved by column generation: its bands, how often each is used, its bound. */
 typedef struct tw_relaxed {
     tw_bands bands;
-    int64_t *uses; /* in 1/TW_BAND_SCALE, one a band */
-    int64_t bound; /* units of roll; proved for any bands of this set when `limited` was false */
+    int64_t *uses;  /* in 1/TW_BAND_SCALE, one a band */
+    int64_t *value; /* what a print of each type is worth, in the programme solved last */
+    int64_t bound;  /* units of roll; proved for any bands of this set when `limited` was false */
 } tw_relaxed;
 
 /* Solve for this demand, starting from those bands of `pool` (NULL allowed) that make no more

@@ -215,6 +215,7 @@ tw_code tw_band_relax(tw_arena *arena, tw_band_tools *tools, const int32_t *dema
     out->uses = tw_arena_array(arena, out->bands.count, sizeof(int64_t));
     if (code == TW_OK && out->uses == NULL)
         return tw_no_memory(error);
+    out->value = work.value;
     if (code == TW_OK)
         tw_master_uses(work.master, out->uses);
     return code;

@@ -18,6 +18,7 @@ typedef struct solving {
     const tw_band_set *set;
     tw_band_tools *tools;
     const tw_bands *pool;
+    const int64_t *value; /* of a print in the relaxation of all */
     int rounds;
     uint64_t random; /* state; 0 = always the band nearest to whole */
 } solving;
@@ -128,11 +129,35 @@ static tw_code copy_band(tw_arena *arena, const tw_band_set *set, const tw_band 
     return TW_OK;
 }
 
-/* Move `count` bands of the plan, chosen at random, to its end. */
-static void choose_group(tw_bands *bands, size_t count, uint64_t *random) {
+/* What a band takes beyond the worth of its prints: by it the plan is longer than the bound. */
+static int64_t lost_in(const solving *work, const tw_band *band) {
+    int64_t lost = (int64_t)tw_band_cost(work->set, band->height) * TW_BAND_SCALE;
+    for (int t = 0; t < work->set->count; t++)
+        lost -= work->value[t] * band->makes[t];
+    return lost > 0 ? lost : 0;
+}
+
+/* A band, the likelier the more is lost in it. */
+static size_t losing_band(const solving *work, const tw_bands *bands, uint64_t *random) {
+    uint64_t all = 0;
+    for (size_t i = 0; i < bands->count; i++)
+        all += (uint64_t)lost_in(work, bands->items[i]);
+    uint64_t at = all == 0 ? 0 : tw_band_random(random) % all;
+    for (size_t i = 0; i < bands->count; i++) {
+        uint64_t lost = (uint64_t)lost_in(work, bands->items[i]);
+        if (at < lost)
+            return i;
+        at -= lost;
+    }
+    return 0;
+}
+
+/* Move `count` bands of the plan to its end: one in which much is lost, the others at random. */
+static void choose_group(const solving *work, tw_bands *bands, size_t count, uint64_t *random) {
     for (size_t i = 0; i < count; i++) {
         size_t last = bands->count - 1 - i;
-        size_t pick = (size_t)(tw_band_random(random) % (last + 1));
+        size_t pick = i == 0 ? losing_band(work, bands, random)
+                             : (size_t)(tw_band_random(random) % (last + 1));
         tw_band *swap = bands->items[pick];
         bands->items[pick] = bands->items[last];
         bands->items[last] = swap;
@@ -204,7 +229,7 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
         size_t count = 2 + (size_t)(tw_band_random(&random) %
                                     (large ? plan->bands.count / 2 + GROUP_SMALL : GROUP_SMALL));
         count = count < plan->bands.count ? count : plan->bands.count;
-        choose_group(&plan->bands, count, &random);
+        choose_group(work, &plan->bands, count, &random);
         code = remake(arena, work, plan, count, error);
         vain = plan->height < height ? 0 : vain + 1;
         work->tools->budget->steps -= 10;
@@ -223,6 +248,7 @@ static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_ban
         left[t] = set->types[t].demand;
     tw_code code = tw_band_relax(arena, work->tools, left, NULL, false, 200, relaxed, error);
     work->pool = &relaxed->bands;
+    work->value = relaxed->value;
     if (code == TW_OK)
         code = fix_some(arena, work, relaxed, left, &out->bands, error);
     if (code == TW_OK)
@@ -259,7 +285,7 @@ static tw_code start_lower(tw_arena *arena, const tw_band_set *set, int32_t high
         return tw_no_memory(error);
     lower.highest = highest;
     budget->steps -= share.steps;
-    solving work = {&lower, &tools, NULL, 12, 0};
+    solving work = {&lower, &tools, NULL, NULL, 12, 0};
     tw_code code = tw_band_tools_start(scratch, &lower, &share, &tools, error);
     if (code == TW_OK)
         code = start(scratch, &work, &relaxed, &made, error);
@@ -276,7 +302,7 @@ tw_code tw_band_solve(tw_arena *arena, const tw_band_set *set, tw_band_budget *b
                       tw_band_plan *out, tw_error *error) {
     tw_relaxed relaxed;
     tw_band_tools tools;
-    solving work = {set, &tools, NULL, 12, 0};
+    solving work = {set, &tools, NULL, NULL, 12, 0};
     int32_t tallest = tallest_print(set);
     *out = (tw_band_plan){0};
     tw_code code = tw_band_tools_start(arena, set, budget, &tools, error);
