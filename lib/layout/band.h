@@ -65,6 +65,14 @@ typedef struct tw_bands {
 
 /* ------------------------------------------------- columns: stacks of one width, all heights */
 
+/* Stacks of all prints so narrow that they may lie in the column in hand and in every wider one: a
+ * column adds those of just its width. */
+typedef struct tw_column_base {
+    int64_t *exact;
+    int32_t *last;
+    int next; /* the first item not in it yet */
+} tw_column_base;
+
 /* Best stacks for each column width and each height, for given values and limits. */
 typedef struct tw_columns {
     const tw_band_set *set;
@@ -78,7 +86,10 @@ typedef struct tw_columns {
     int32_t *under; /* [class][height] the stack height that gives it */
     bool *reached;  /* [height] some class has a stack of just this height */
     int32_t *spent; /* scratch: how many of an item the best stack holds */
-    int64_t work;   /* simple operations done */
+    struct tw_column_item *items; /* every print lying every way, narrowest first */
+    int item_count;
+    tw_column_base bases[2]; /* without and with inner prints */
+    int64_t work;            /* simple operations done */
 } tw_columns;
 
 TW_USE_RESULT tw_code tw_columns_start(tw_arena *arena, const tw_band_set *set, tw_columns *out,

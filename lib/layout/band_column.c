@@ -1,11 +1,13 @@
 /*
  * Columns of a band: for every width a column may have and every height at once, the stack of
- * prints worth most. One knapsack over heights a width; prints narrower than the column are
- * trimmed (the last of the three cut stages and its trimming cut).
+ * prints worth most. One knapsack over heights, to which each
+ * wider column adds its prints; prints narrower than the column are trimmed (the last of the three
+ * cut stages and its trimming cut).
  */
 #include "layout/band.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 typedef struct class_key {
     int32_t width;
@@ -62,6 +64,41 @@ static tw_code take_classes(tw_arena *arena, const tw_band_set *set, tw_columns 
     return TW_OK;
 }
 
+/* ---------------------------------------------------------------- prints by their width */
+
+typedef struct tw_column_item {
+    int32_t width, item; /* item: type * 2 + way */
+} tw_column_item;
+
+static int by_width(const void *a, const void *b) {
+    const tw_column_item *x = a, *y = b;
+    if (x->width != y->width)
+        return x->width < y->width ? -1 : 1;
+    return x->item < y->item ? -1 : x->item > y->item;
+}
+
+static tw_code take_items(tw_arena *arena, const tw_band_set *set, tw_columns *out,
+                          tw_error *error) {
+    size_t heights = (size_t)set->highest + 1;
+    out->items = tw_arena_array(arena, (size_t)set->count * 2, sizeof *out->items);
+    if (out->items == NULL)
+        return tw_no_memory(error);
+    for (int32_t t = 0; t < set->count; t++)
+        for (int32_t way = 0; way < 2; way++)
+            if (set->types[t].width[way] > 0)
+                out->items[out->item_count++] =
+                    (tw_column_item){set->types[t].width[way], t * 2 + way};
+    if (out->item_count > 0)
+        qsort(out->items, (size_t)out->item_count, sizeof *out->items, by_width);
+    for (int b = 0; b < 2; b++) {
+        out->bases[b].exact = tw_arena_array(arena, heights, sizeof(int64_t));
+        out->bases[b].last = tw_arena_array(arena, heights, sizeof(int32_t));
+        if (out->bases[b].exact == NULL || out->bases[b].last == NULL)
+            return tw_no_memory(error);
+    }
+    return TW_OK;
+}
+
 tw_code tw_columns_start(tw_arena *arena, const tw_band_set *set, tw_columns *out,
                          tw_error *error) {
     size_t heights = (size_t)set->highest + 1;
@@ -74,6 +111,9 @@ tw_code tw_columns_start(tw_arena *arena, const tw_band_set *set, tw_columns *ou
     out->best = tw_arena_array(arena, cells, sizeof(int64_t));
     out->last = tw_arena_array(arena, cells, sizeof(int32_t));
     out->under = tw_arena_array(arena, cells, sizeof(int32_t));
+    code = take_items(arena, set, out, error);
+    if (code != TW_OK)
+        return code;
     out->reached = tw_arena_array(arena, heights, sizeof(bool));
     out->spent = tw_arena_array(arena, heights, sizeof(int32_t));
     if (out->exact == NULL || out->best == NULL || out->last == NULL || out->under == NULL ||
@@ -117,42 +157,68 @@ static void spread_best(const tw_columns *columns, const int64_t *exact, int64_t
     }
 }
 
-static bool fits_class(const tw_columns *columns, int c, const tw_band_type *type, int way) {
-    int32_t item_width = type->width[way];
-    int32_t beside = columns->class_width[c] - item_width;
-    if (columns->set->edge > 0 && type->inner[way] && !columns->class_inner[c])
-        return false;
-    return item_width > 0 && (beside == 0 || (beside > 0 && beside >= columns->set->strip_across));
+/* What the prints are worth this time, and how many of each there are. */
+typedef struct filling {
+    tw_columns *columns;
+    const int64_t *value;
+    const int32_t *limit;
+} filling;
+
+/* Let an item into these stacks where it may be there at all. */
+static void add_item(const filling *fill, const tw_column_item *one, bool with_inner,
+                     int64_t *exact, int32_t *last) {
+    const tw_band_set *set = fill->columns->set;
+    const tw_band_type *type = &set->types[one->item / 2];
+    int way = one->item % 2;
+    int32_t most = fill->limit == NULL ? INT32_MAX : fill->limit[one->item / 2];
+    int64_t value = fill->value[one->item / 2];
+    if (most > 0 && value > 0 && (set->edge == 0 || !type->inner[way] || with_inner))
+        stack_item(fill->columns, exact, last, one->item, type->height[way], value, most);
 }
 
-static void fill_class(tw_columns *columns, int class_index, const int64_t *value,
-                       const int32_t *limit) {
-    const tw_band_set *set = columns->set;
-    size_t base = (size_t)class_index * ((size_t)set->highest + 1);
-    int64_t *exact = columns->exact + base;
-    exact[0] = 0;
-    for (int32_t h = 1; h <= columns->highest; h++)
-        exact[h] = -1;
-    for (int t = 0; t < set->count; t++) {
-        const tw_band_type *type = &set->types[t];
-        int32_t most = limit == NULL ? INT32_MAX : limit[t];
-        for (int32_t way = 0; way < 2 && most > 0 && value[t] > 0; way++)
-            if (fits_class(columns, class_index, type, way))
-                stack_item(columns, exact, columns->last + base, t * 2 + way, type->height[way],
-                           value[t], most);
-    }
+/* Prints narrower than the column leave a strip beside them that can be cut off. */
+static void widen_base(const filling *fill, tw_column_base *base, int32_t width, bool with_inner) {
+    const tw_columns *columns = fill->columns;
+    int32_t strip = columns->set->strip_across > 1 ? columns->set->strip_across : 1;
+    for (; base->next < columns->item_count && columns->items[base->next].width <= width - strip;
+         base->next++)
+        add_item(fill, &columns->items[base->next], with_inner, base->exact, base->last);
+}
+
+static void fill_class(const filling *fill, int class_index) {
+    tw_columns *columns = fill->columns;
+    size_t row = (size_t)class_index * ((size_t)columns->set->highest + 1);
+    int32_t width = columns->class_width[class_index];
+    bool with_inner = columns->class_inner[class_index];
+    tw_column_base *base = &columns->bases[with_inner];
+    int64_t *exact = columns->exact + row;
+    int32_t *last = columns->last + row;
+    widen_base(fill, base, width, with_inner);
+    memcpy(exact, base->exact, ((size_t)columns->highest + 1) * sizeof *exact);
+    memcpy(last, base->last, ((size_t)columns->highest + 1) * sizeof *last);
+    for (int i = base->next; i < columns->item_count && columns->items[i].width <= width; i++)
+        if (columns->items[i].width == width)
+            add_item(fill, &columns->items[i], with_inner, exact, last);
     for (int32_t h = 1; h <= columns->highest; h++)
         columns->reached[h] = columns->reached[h] || exact[h] > 0;
-    spread_best(columns, exact, columns->best + base, columns->under + base);
+    spread_best(columns, exact, columns->best + row, columns->under + row);
+    columns->work += 1 * (int64_t)columns->highest;
 }
 
 void tw_columns_fill(tw_columns *columns, const int64_t *value, const int32_t *limit,
                      int32_t highest) {
+    filling fill = {columns, value, limit};
     columns->highest = highest < columns->set->highest ? highest : columns->set->highest;
+    for (int b = 0; b < 2; b++) {
+        columns->bases[b].next = 0;
+        columns->bases[b].exact[0] = 0;
+        for (int32_t h = 1; h <= columns->highest; h++)
+            columns->bases[b].exact[h] = -1;
+    }
     for (int32_t h = 0; h <= columns->highest; h++)
         columns->reached[h] = false;
     for (int c = 0; c < columns->class_count; c++)
-        fill_class(columns, c, value, limit);
+        fill_class(&fill, c);
 }
 
 void tw_column_makes(const tw_columns *columns, int class_index, int32_t height, int32_t *makes) {

@@ -43,18 +43,31 @@ int64_t tw_price_ceiling(const tw_pricer *pricer, int32_t height) {
     return top;
 }
 
-/* Classes worth more than every narrower one; the others never help, unless the strip rule makes
- * an exact width matter, and then the wider class is filled with the narrower one's prints. */
+/* Do narrower columns, side by side in its width, hold as much? */
+static bool is_beaten(const tw_pricer *pricer, int count, int class_index, int32_t height) {
+    const tw_columns *columns = &pricer->columns;
+    int64_t value = value_at(columns, class_index, height);
+    for (int i = 0; i < count; i++) {
+        int narrow = pricer->useful[i];
+        int32_t times = columns->class_width[class_index] / columns->class_width[narrow];
+        if (times * value_at(columns, narrow, height) >= value)
+            return true;
+    }
+    return false;
+}
+
+/* Classes that may help: those not beaten; all, where the strip rule makes an exact width matter.
+ */
 static int find_useful(tw_pricer *pricer, int32_t height) {
     const tw_columns *columns = &pricer->columns;
     bool keep_equal = columns->set->end_strip > 1 || pricer->states > 1;
-    int64_t top = 0;
     int count = 0;
     for (int c = 0; c < columns->class_count; c++) {
-        int64_t value = value_at(columns, c, height);
-        if (value > top || (keep_equal && value > 0))
+        if (value_at(columns, c, height) <= 0)
+            continue;
+        pricer->work += keep_equal ? 1 : count;
+        if (keep_equal || !is_beaten(pricer, count, c, height))
             pricer->useful[count++] = c;
-        top = value > top ? value : top;
     }
     return count;
 }

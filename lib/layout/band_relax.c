@@ -118,7 +118,7 @@ static bool price_offers(tw_band_tools *tools, int *priced) {
         tw_band_offer *next = &tools->offers[at];
         bool hopeless = at > 0 && !tw_band_more(next, &tools->offers[best]);
         bool worthless = next->value <= (int64_t)next->cost * TW_BAND_SCALE;
-        if (hopeless && (worthless || worthy >= 2 * NEW_A_ROUND))
+        if (worthy >= 2 * NEW_A_ROUND || (hopeless && worthless))
             break;
         tw_band_price(tools, next);
         if (tw_band_more(next, &tools->offers[best]))
@@ -126,7 +126,8 @@ static bool price_offers(tw_band_tools *tools, int *priced) {
         worthy += next->value > (int64_t)next->cost * (TW_BAND_SCALE + 8);
     }
     *priced = at;
-    return at > 0 && !tw_band_spent(tools->budget);
+    return at > 0 && !tw_band_spent(tools->budget) &&
+           (at == tools->offer_count || !tw_band_more(&tools->offers[at], &tools->offers[best]));
 }
 
 static int by_worth(const void *a, const void *b) {

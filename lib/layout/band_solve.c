@@ -85,12 +85,21 @@ static tw_code fix_some(tw_arena *arena, solving *work, const tw_relaxed *relaxe
                     out, error);
 }
 
-/* Bands for exactly what is left. */
+enum { DIVE_SHARE = 8 };
+
+/* Bands for exactly what is left. Each relaxation may take a share of the steps there are, so that
+ * those after it have some too. */
 static tw_code dive(tw_arena *arena, solving *work, int32_t *left, tw_bands *out, tw_error *error) {
+    tw_band_budget *budget = work->tools->budget;
     while (total_left(work, left) > 0) {
         tw_relaxed relaxed;
+        tw_band_budget share = {budget->steps / DIVE_SHARE, budget->run};
+        budget->steps -= share.steps;
+        work->tools->budget = &share;
         tw_code code = tw_band_relax(arena, work->tools, left, work->pool, true, work->rounds,
                                      &relaxed, error);
+        work->tools->budget = budget;
+        budget->steps += share.steps;
         if (code == TW_OK)
             code = fix_some(arena, work, &relaxed, left, out, error);
         if (code != TW_OK)
@@ -208,7 +217,7 @@ static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t
 /* Small groups are quick to make anew; the relaxation has more to choose from in large ones, which
  * is what closes the last gap of long days. Few prints have few plans, which so many tries in
  * vain have been through. */
-enum { GROUP_SMALL = 9, TRIES_A_PAIR = 2 };
+enum { RELAX_TIMES = 5, GROUP_SMALL = 9, TRIES_A_PAIR = 2 };
 
 static int64_t tries_enough(const tw_band_set *set) {
     int64_t total = 0;
@@ -237,7 +246,9 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
     return code;
 }
 
-/* A first plan: the relaxation, its whole parts, then the dive. */
+/* A first plan: the relaxation, its whole parts, then the dive. On a fine grid (millimetres,
+ * gutters) the relaxation takes most of the work, and without it the rest finds little: it has
+ * steps of its own. */
 static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_band_plan *out,
                      tw_error *error) {
     const tw_band_set *set = work->set;
@@ -246,7 +257,11 @@ static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_ban
         return tw_no_memory(error);
     for (int t = 0; t < set->count; t++)
         left[t] = set->types[t].demand;
+    tw_band_budget *budget = work->tools->budget;
+    tw_band_budget ahead = {RELAX_TIMES * budget->steps, budget->run};
+    work->tools->budget = &ahead;
     tw_code code = tw_band_relax(arena, work->tools, left, NULL, false, 200, relaxed, error);
+    work->tools->budget = budget;
     work->pool = &relaxed->bands;
     work->value = relaxed->value;
     if (code == TW_OK)

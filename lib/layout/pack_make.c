@@ -16,6 +16,10 @@ typedef struct maker {
     tw_pack_finds finds;
 } maker;
 
+static int64_t larger(int64_t a, int64_t b) {
+    return a > b ? a : b;
+}
+
 static tw_code check_pieces(const tw_layout_problem *problem, tw_error *error) {
     for (size_t i = 0; i < problem->count; i++) {
         const tw_piece *piece = &problem->pieces[i];
@@ -74,6 +78,13 @@ static tw_code copy_out(const tw_layout_problem *problem, const tw_layout *from,
     return TW_OK;
 }
 
+/* Enough to prove days in millimetres at the usual effort; what only thorough days could need more
+ * of is rare. */
+static int64_t bound_steps(const tw_layout_problem *problem) {
+    int64_t steps = tw_pack_steps(problem);
+    return steps < TW_STEPS_NORMAL ? 4 * steps : larger(4 * (int64_t)TW_STEPS_NORMAL, steps / 3);
+}
+
 /* The better of two bounds; that of the bands says nothing of plans cut to any depth. */
 static tw_code prove(const maker *m, tw_layout *out, tw_error *error) {
     tw_nm bands = 0;
@@ -81,7 +92,7 @@ static tw_code prove(const maker *m, tw_layout *out, tw_error *error) {
     out->bound = tw_bound_area(m->problem, m->take);
     if (m->problem->settings.stages == 3 && out->used > out->bound)
         code = tw_bound_bands(m->problem, m->take, tw_arena_allocator(m->arena),
-                              tw_pack_steps(m->problem) / 4, &bands, error);
+                              bound_steps(m->problem), &bands, error);
     if (bands > out->bound) {
         out->bound = bands;
         out->bound_stages = 3;
