@@ -217,7 +217,7 @@ static tw_code remake(tw_arena *arena, solving *work, tw_band_plan *plan, size_t
 /* Small groups are quick to make anew; the relaxation has more to choose from in large ones, which
  * is what closes the last gap of long days. Few prints have few plans, which so many tries in
  * vain have been through. */
-enum { RELAX_TIMES = 5, GROUP_SMALL = 9, TRIES_A_PAIR = 2 };
+enum { RELAX_TIMES = 5, RELAX_QUICK = 2000, GROUP_SMALL = 9, TRIES_A_PAIR = 2 };
 
 static int64_t tries_enough(const tw_band_set *set) {
     int64_t total = 0;
@@ -258,7 +258,8 @@ static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_ban
     for (int t = 0; t < set->count; t++)
         left[t] = set->types[t].demand;
     tw_band_budget *budget = work->tools->budget;
-    tw_band_budget ahead = {RELAX_TIMES * budget->steps, budget->run};
+    int64_t times = budget->steps > RELAX_QUICK ? RELAX_TIMES : 1;
+    tw_band_budget ahead = {times * budget->steps, budget->run};
     work->tools->budget = &ahead;
     tw_code code = tw_band_relax(arena, work->tools, left, NULL, false, 200, relaxed, error);
     work->tools->budget = budget;
