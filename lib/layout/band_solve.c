@@ -163,7 +163,7 @@ static size_t losing_band(const solving *work, const tw_bands *bands, uint64_t *
 
 /* Move `count` bands of the plan to its end: one in which much is lost, the others at random. */
 static void choose_group(const solving *work, tw_bands *bands, size_t count, uint64_t *random) {
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count && i < bands->count; i++) {
         size_t last = bands->count - 1 - i;
         size_t pick = i == 0 ? losing_band(work, bands, random)
                              : (size_t)(tw_band_random(random) % (last + 1));
@@ -247,8 +247,8 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
 }
 
 /* A first plan: the relaxation, its whole parts, then the dive. On a fine grid (millimetres,
- * gutters) the relaxation takes most of the work, and without it the rest finds little: it has
- * steps of its own. */
+ * gutters) the relaxation takes most of the work, and without it the rest finds little: unless
+ * it is to be quick, it has steps of its own. */
 static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_band_plan *out,
                      tw_error *error) {
     const tw_band_set *set = work->set;
