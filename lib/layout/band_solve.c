@@ -248,7 +248,7 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
 
 /* A first plan: the relaxation, its whole parts, then the dive. On a fine grid (millimetres,
  * gutters) the relaxation takes most of the work, and without it the rest finds little: unless
- * it is to be quick, it has steps of its own. */
+ * it is to be quick, it has steps of its own where sizes repeat. */
 static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_band_plan *out,
                      tw_error *error) {
     const tw_band_set *set = work->set;
@@ -258,7 +258,8 @@ static tw_code start(tw_arena *arena, solving *work, tw_relaxed *relaxed, tw_ban
     for (int t = 0; t < set->count; t++)
         left[t] = set->types[t].demand;
     tw_band_budget *budget = work->tools->budget;
-    int64_t times = budget->steps > RELAX_QUICK ? RELAX_TIMES : 1;
+    bool repeats = 3 * (int64_t)set->count <= total_left(work, left);
+    int64_t times = repeats && budget->steps > RELAX_QUICK ? RELAX_TIMES : 1;
     tw_band_budget ahead = {times * budget->steps, budget->run};
     work->tools->budget = &ahead;
     tw_code code = tw_band_relax(arena, work->tools, left, NULL, false, 200, relaxed, error);
