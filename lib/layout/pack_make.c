@@ -82,7 +82,7 @@ static tw_code copy_out(const tw_layout_problem *problem, const tw_layout *from,
  * of is rare. */
 static int64_t bound_steps(const tw_layout_problem *problem) {
     int64_t steps = tw_pack_steps(problem);
-    return steps <= TW_STEPS_QUICK ? steps / 4 : larger(2 * (int64_t)TW_STEPS_NORMAL, steps / 3);
+    return steps <= TW_STEPS_QUICK ? steps / 4 : larger(TW_STEPS_NORMAL, steps / 3);
 }
 
 /* The better of two bounds; that of the bands says nothing of plans cut to any depth. */
