@@ -223,11 +223,15 @@ static tw_code check_compose(const request *in, tw_error *error) {
 
 /* What is said of a job means nothing for a PDF. */
 static tw_code check_check(const request *in, tw_error *error) {
-    if (in->given[OPTION_PDF] && (in->given[OPTION_STRICT] || in->given[OPTION_EFFORT]))
-        return usage(error, "job-option-with-pdf",
-                     in->given[OPTION_STRICT] ? "--strict is for jobs: it means nothing with --pdf"
-                                              : "--effort is for jobs: it means nothing with --pdf",
-                     "trimwell check --pdf FILE");
+    static const option_id of_jobs[] = {OPTION_STRICT, OPTION_EFFORT, OPTION_PIXELS};
+    char message[TEXT];
+    for (size_t i = 0; i < sizeof of_jobs / sizeof of_jobs[0] && in->given[OPTION_PDF]; i++) {
+        if (!in->given[of_jobs[i]])
+            continue;
+        snprintf(message, sizeof message, "--%s is for jobs: it means nothing with --pdf",
+                 options[of_jobs[i]].name);
+        return usage(error, "job-option-with-pdf", message, "trimwell check --pdf FILE");
+    }
     return TW_OK;
 }
 

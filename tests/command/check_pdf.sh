@@ -45,6 +45,23 @@ count /pdf/checks 27
 run compose day -o again
 same sheets/sheet-01.pdf again/sheet-01.pdf
 
+# Other people's readers see the same: qpdf the intents and the profile to the byte, exiftool the
+# same title and dates in Info and XMP.
+if command -v qpdf >/dev/null && command -v exiftool >/dev/null; then
+    qpdf --json sheets/sheet-01.pdf >sheet.json || fail "qpdf --json"
+    is "$(grep -c '"/S": "/GTS_PDFX"' sheet.json)" "$(grep -c '"/S": "/GTS_PDFA1"' sheet.json)"
+    number=$(sed -n 's|.*"/DestOutputProfile": "\([0-9]*\) 0 R".*|\1|p' sheet.json | sort -u)
+    qpdf --show-object="$number" --raw-stream-data sheets/sheet-01.pdf >profile.icc ||
+        fail "one profile should be there, not: $number"
+    same profile.icc day/paper.icc
+    is "$(exiftool -s3 -PDF:Title sheets/sheet-01.pdf)" "$(exiftool -s3 -XMP:Title sheets/sheet-01.pdf)"
+    is "$(exiftool -s3 -PDF:CreateDate sheets/sheet-01.pdf | cut -c 1-10)" "2027:03:06"
+    is "$(exiftool -s3 -XMP:CreateDate sheets/sheet-01.pdf)" "2027:03:06"
+    is "$(exiftool -s3 -PDF:Trapped sheets/sheet-01.pdf)" "False"
+    is "$(exiftool -s3 -XMP:GTS_PDFXVersion sheets/sheet-01.pdf)" "PDF/X-4"
+    is "$(exiftool -s3 -XMP:Part sheets/sheet-01.pdf)" "2"
+fi
+
 # The guide is no sheet for a printer: PDF/A-2b, and no output intent.
 run check --pdf sheets/cut-guide.pdf
 code 4
@@ -117,6 +134,9 @@ json /error/code pdf-unreadable
 run check --pdf --strict sheets/sheet-01.pdf
 code 2
 tells "--strict is for jobs: it means nothing with --pdf"
+run check --pdf --pixels sheets/sheet-01.pdf
+code 2
+tells "--pixels is for jobs: it means nothing with --pdf"
 run check --pdf --effort quick sheets/sheet-01.pdf
 code 2
 tells "--effort is for jobs: it means nothing with --pdf"
