@@ -88,6 +88,17 @@ static void say_totals(FILE *out, tw_job *job, const tw_day_totals *totals, cons
                 totals->unplaced);
 }
 
+/* Never both, never neither: the operator is told who converts. */
+static const char *colour_words(const char *colour) {
+    if (strcmp(colour, "convert") == 0)
+        return "converted here for the paper; colour management off in the driver.";
+    if (strcmp(colour, "both") == 0)
+        return "converted here for papers with a profile (colour management off in the driver), "
+               "left to the print path for the others: each sheet's setup card says which.";
+    return "every image carries its own profile and nothing is converted here; let the print path "
+           "convert for the paper.";
+}
+
 char *account_compose(tw_job *job, const char *folder) {
     size_t length = 0;
     char *text = NULL;
@@ -97,9 +108,8 @@ char *account_compose(tw_job *job, const char *folder) {
         return NULL;
     if (tw_job_totals(job, &totals, NULL) == TW_OK)
         say_totals(out, job, &totals, folder);
-    if (tw_job_colour(job) != NULL && strcmp(tw_job_colour(job), "tag") == 0)
-        fprintf(out, "Colour: every image carries its own profile and nothing is converted here; "
-                     "let the print path convert for the paper.\n");
+    if (tw_job_colour(job) != NULL)
+        fprintf(out, "Colour: %s\n", colour_words(tw_job_colour(job)));
     fprintf(out, "Print at 100 %%: how to set up the driver is on the first page of "
                  "cut-guide.pdf.\n");
     return finish(out, &text);

@@ -151,6 +151,22 @@ static void run_compose(const request *in, outcome *out) {
         take_text(out, account_compose(out->job, folder));
 }
 
+static void run_proof(const request *in, outcome *out) {
+    tw_error error = {0};
+    char *text = NULL;
+    const char *show = in->value[OPTION_SHOW];
+    bool on_paper = show == NULL || strcmp(show, "paper") == 0;
+    if (!open_job(in, out))
+        return;
+    tw_code code = tw_job_proof(out->job, in->value[OPTION_OUTPUT], on_paper, &text, &error);
+    if (!went_well(out, code, &error) || !is_strict_enough(in, out)) {
+        tw_text_free(NULL, text);
+        return;
+    }
+    out->text_in_json = true;
+    take_text(out, text);
+}
+
 static void run_sizes(const request *in, outcome *out) {
     tw_error error = {0};
     char *text = NULL;
@@ -229,10 +245,9 @@ static void run_version(outcome *out) {
 
 void run_command(const request *in, outcome *out) {
     static void (*const bodies[COMMAND_COUNT])(const request *, outcome *) = {
-        [COMMAND_START] = run_start, [COMMAND_CHECK] = run_check,
-        [COMMAND_PLAN] = run_plan,   [COMMAND_COMPOSE] = run_compose,
-        [COMMAND_SIZES] = run_sizes, [COMMAND_INSPECT] = run_inspect,
-        [COMMAND_HELP] = run_help,
+        [COMMAND_START] = run_start,     [COMMAND_CHECK] = run_check, [COMMAND_PLAN] = run_plan,
+        [COMMAND_COMPOSE] = run_compose, [COMMAND_PROOF] = run_proof, [COMMAND_SIZES] = run_sizes,
+        [COMMAND_INSPECT] = run_inspect, [COMMAND_HELP] = run_help,
     };
     if (in->given[OPTION_HELP])
         run_help(in, out);

@@ -43,6 +43,17 @@ const command_row commands[COMMAND_COUNT] = {
                          "are no longer part are removed; nothing else in DIR is touched. The "
                          "second form needs no job file: P is a paper's file or shipped name, T "
                          "a shipped template's name, FILE#NAME, or a size such as 8x10in."},
+    [COMMAND_PROOF] = {"proof",
+                       {"JOB -o DIR"},
+                       1,
+                       1,
+                       "what the paper will show",
+                       "Writes for each print whose colours are converted to its paper's profile "
+                       "a soft proof (proof-001-ID.png, sRGB), a map of where the paper shows "
+                       "other colours than wanted (gamut-001-ID.png: grey under 1.5 CIEDE2000, "
+                       "yellow to 3, orange to 6, red to 10, violet above) and proof.json with "
+                       "the figures into DIR, all of them or none. It warns where a picture's "
+                       "edge is paper white beside a white border."},
     [COMMAND_SIZES] = {"sizes",
                        {"PAPER [TEMPLATES]"},
                        1,
@@ -69,7 +80,7 @@ const command_row commands[COMMAND_COUNT] = {
 };
 
 const option_row options[OPTION_COUNT] = {
-    [OPTION_OUTPUT] = {"output", "o", "DIR", NULL, ON(COMMAND_COMPOSE),
+    [OPTION_OUTPUT] = {"output", "o", "DIR", NULL, ON(COMMAND_COMPOSE) | ON(COMMAND_PROOF),
                        "the folder to write into; made when it is missing"},
     [OPTION_ONE_FILE] = {"one-file", NULL, NULL, NULL, ON(COMMAND_COMPOSE),
                          "one PDF of many pages for each paper, instead of one for each sheet"},
@@ -96,6 +107,9 @@ const option_row options[OPTION_COUNT] = {
                        "warnings stop it too: nothing is written, exit code 3"},
     [OPTION_PDF] = {"pdf", NULL, NULL, NULL, ON(COMMAND_CHECK),
                     "look at a PDF sheet instead of a job: the checks of PDF/X-4 and PDF/A-2b"},
+    [OPTION_SHOW] = {"show", NULL, "HOW", "paper screen", ON(COMMAND_PROOF),
+                     "with the paper's own white and black (paper, usual), or stretched to the "
+                     "screen's (screen)"},
     [OPTION_MAN] = {"man", NULL, NULL, NULL, ON(COMMAND_HELP), "the manual page, in roff"},
     [OPTION_COMPLETION] = {"completion", NULL, NULL, NULL, ON(COMMAND_HELP),
                            "the completion for bash"},

@@ -199,6 +199,13 @@ static tw_code read_copies(request *in, tw_error *error) {
     return usage(error, "bad-copies", message, NULL);
 }
 
+static tw_code check_proof(const request *in, tw_error *error) {
+    if (in->given[OPTION_OUTPUT] && in->value[OPTION_OUTPUT][0] != '\0')
+        return TW_OK;
+    return usage(error, "no-output", "proof needs a folder to write into",
+                 "trimwell proof JOB -o DIR");
+}
+
 /* compose has two forms, told apart by --paper and --template. */
 static tw_code check_compose(const request *in, tw_error *error) {
     bool paper = in->given[OPTION_PAPER], format = in->given[OPTION_TEMPLATE];
@@ -248,6 +255,8 @@ static tw_code check_request(request *in, tw_error *error) {
         return code;
     if (command_of(in->command) == COMMAND_CHECK)
         return check_check(in, error);
+    if (command_of(in->command) == COMMAND_PROOF)
+        return check_proof(in, error);
     return command_of(in->command) == COMMAND_COMPOSE ? check_compose(in, error) : TW_OK;
 }
 

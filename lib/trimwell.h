@@ -181,8 +181,15 @@ typedef struct tw_compose_options {
  * stream; TW_IO when the folder cannot be written. */
 TW_API TW_USE_RESULT tw_code tw_job_compose(tw_job *job, const char *folder,
                                             const tw_compose_options *options, tw_error *error);
+/* What the paper will show: for each print whose colours are converted here a soft proof and a
+ * gamut map (PNG, sRGB) and figures (proof.json) into `folder`, whole or not at all; the figures as
+ * lines in *out, free with tw_text_free. `on_paper`: with the paper's own white and black, else
+ * stretched to the screen's. Fails as tw_job_plan does. */
+TW_API TW_USE_RESULT tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper,
+                                          char **out, tw_error *error);
 /* How colour goes to paper, one word: "tag" = each image carries its own profile and the print
- * path converts. NULL when the job could not be read. */
+ * path converts; "convert" = converted here, the print path must not; "both" = by the paper. NULL
+ * when the job could not be read. */
 TW_API const char *tw_job_colour(const tw_job *job);
 /* The job's name; NULL when it has none or could not be read. */
 TW_API const char *tw_job_name(const tw_job *job);

@@ -7,6 +7,7 @@
 
 #include "base/limits.h"
 #include "intake/intake.h"
+#include "output/colour_day.h"
 
 static tw_job *new_job(const tw_run *run) {
     const tw_allocator *allocator = run == NULL ? NULL : run->allocator;
@@ -115,22 +116,8 @@ size_t tw_job_dropped_count(const tw_job *job) {
     return job->report.dropped;
 }
 
-/* Either the colour is converted here or the print path does it: the operator must know which.
- * Who wrote "tag" knows. */
-static tw_code warn_colour(tw_job *job, tw_error *error) {
-    tw_error warning = {0};
-    if (job->data->colour != TW_COLOUR_AUTO)
-        return TW_OK;
-    tw_fail(&warning, TW_OK, "colour-tagged",
-            "colour mode \"auto\" means \"tag\" for now: every image keeps its own profile and "
-            "nothing is converted for the paper here");
-    tw_fail_at(&warning, job->data->file, 0, 0);
-    tw_fail_hint(&warning, "let the print path convert; {\"mode\": \"tag\"} says that you know");
-    return tw_report_warning(&job->report, &warning, error);
-}
-
 static tw_code check_steps(tw_job *job, tw_error *error) {
-    tw_code code = warn_colour(job, error);
+    tw_code code = tw_colour_papers(job->arena, job->data, &job->report, error);
     if (code != TW_OK)
         return code;
     tw_facts facts;
@@ -143,6 +130,9 @@ static tw_code check_steps(tw_job *job, tw_error *error) {
         code = tw_prints_of(job->arena, job->data, &facts, true, &job->report, &job->prints, error);
     if (code == TW_OK)
         code = tw_prints_check(job->arena, job->data, &job->prints, &job->report, error);
+    if (code == TW_OK)
+        code =
+            tw_colour_prints(job->arena, job->data, &job->prints, &job->run, &job->report, error);
     /* With a print missing the layout would be another one: its warnings would mislead. */
     if (code == TW_OK && job->report.errors.count == 0)
         code = tw_plan_make(job->arena, job->data, &job->prints, &job->run, &job->report,
@@ -253,9 +243,16 @@ const char *tw_job_written(const tw_job *job, size_t index) {
     return index < job->written_count ? job->written[index] : NULL;
 }
 
-/* Until colour is converted here, auto means tag. */
 const char *tw_job_colour(const tw_job *job) {
-    return job->data == NULL ? NULL : "tag";
+    bool converts = false, tags = false;
+    if (job->data == NULL)
+        return NULL;
+    for (size_t i = 0; job->plan != NULL && i < job->plan->paper_count; i++) {
+        bool this_one = job->data->papers[job->plan->papers[i].paper_index].converts;
+        converts |= this_one;
+        tags |= !this_one;
+    }
+    return converts && tags ? "both" : converts ? "convert" : "tag";
 }
 
 const char *tw_job_name(const tw_job *job) {

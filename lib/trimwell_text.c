@@ -3,6 +3,7 @@
  * document in which a run tells another program how it went.
  */
 #include "intake/intake.h"
+#include "output/proof.h"
 #include "output/sizes.h"
 #include "trimwell_job.h"
 
@@ -41,6 +42,16 @@ tw_code tw_job_plan_text(tw_job *job, char **out, tw_error *error) {
 
 tw_code tw_job_plan_json(tw_job *job, char **out, tw_error *error) {
     return plan_as(job, tw_plan_json, out, error);
+}
+
+tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper, char **out, tw_error *error) {
+    tw_buffer buffer;
+    tw_buffer_start(&buffer, job->run.allocator);
+    tw_code code = tw_job_plan(job, error);
+    if (code == TW_OK)
+        code = tw_proof_write(job->arena, job->data, &job->prints, folder, on_paper, &job->run,
+                              &buffer, &job->report, error);
+    return give_text(code, &buffer, out, error);
 }
 
 static tw_code inspect(const char *path, const tw_allocator *allocator, bool json, char **out,

@@ -1,7 +1,6 @@
 /* Threads for one round of parts; parts are dealt out by index, no lock is held. */
 #include "base/crew.h"
 
-#include <pthread.h>
 #include <unistd.h>
 
 typedef struct share {
@@ -42,4 +41,25 @@ void tw_crew_each(int threads, size_t count, void (*part)(void *context, size_t 
         work(&shares[0]);
     for (size_t i = 0; i < started; i++)
         (void)pthread_join(others[i], NULL);
+}
+
+static void *work_round(void *context) {
+    const tw_crew_round *round = context;
+    tw_crew_each(round->threads, round->count, round->part, round->context);
+    return NULL;
+}
+
+void tw_crew_begin(tw_crew_round *round, int threads, size_t count,
+                   void (*part)(void *context, size_t index), void *context) {
+    *round = (tw_crew_round){
+        .threads = threads, .count = count, .part = part, .context = context, .open = true};
+    round->apart = pthread_create(&round->thread, NULL, work_round, round) == 0;
+}
+
+void tw_crew_end(tw_crew_round *round) {
+    if (round->open && round->apart)
+        (void)pthread_join(round->thread, NULL);
+    else if (round->open) /* no thread was to be had */
+        work_round(round);
+    round->open = false;
 }

@@ -7,8 +7,9 @@
 
 #define MONEY_MOST 1000000000000 /* minor units: the sums of a day stay far from overflow */
 
-static const tw_column ids[] = {TW_COL_IMAGE,     TW_COL_TEMPLATE, TW_COL_PAPER, TW_COL_COPIES,
-                                TW_COL_SELLS_FOR, TW_COL_CHANCE,   TW_COL_COST,  TW_COL_TITLE};
+static const tw_column ids[] = {TW_COL_IMAGE,  TW_COL_TEMPLATE,  TW_COL_PAPER,
+                                TW_COL_COPIES, TW_COL_SELLS_FOR, TW_COL_CHANCE,
+                                TW_COL_COST,   TW_COL_TITLE,     TW_COL_INTENT};
 const tw_columns tw_filler_columns = {"fillers", ids, sizeof ids / sizeof ids[0], 2};
 
 static bool has_letter(const char *text) {

@@ -212,6 +212,7 @@ tw_code tw_job_parse(tw_arena *arena, const char *file, const char *folder, cons
     job->folder = tw_got(&r, tw_arena_string(arena, folder));
     if (tw_stopped(&r))
         return tw_no_memory(error);
+    r.home = job->folder;
     if (tw_json_parse(tw_arena_allocator(arena), file, text, length, &document, error) != TW_OK)
         return error != NULL ? error->code : TW_INPUT;
     read_job(&r, tw_json_root(document), job);

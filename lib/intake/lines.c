@@ -190,6 +190,18 @@ static const char *find_image(tw_lines *lines, const tw_csv_row *row, const char
     return NULL;
 }
 
+static tw_intent read_intent(tw_lines *lines, const tw_csv_row *row) {
+    const char *word = tw_table_field(lines->table, row, TW_COL_INTENT);
+    tw_intent intent = TW_INTENT_UNSET;
+    tw_error why = {0}, e = {0};
+    if (word[0] == '\0' || tw_intent_of(word, &intent, &why))
+        return intent;
+    tw_table_fail(lines->table, row, &e, why.name, "%s %s",
+                  tw_table_heading(lines->table, TW_COL_INTENT), why.message);
+    tw_problem(lines->r, &e);
+    return TW_INTENT_UNSET;
+}
+
 void tw_line_read(tw_lines *lines, const tw_csv_row *row, tw_order *out) {
     memset(out, 0, sizeof *out);
     out->place.file = lines->table->file;
@@ -201,5 +213,6 @@ void tw_line_read(tw_lines *lines, const tw_csv_row *row, tw_order *out) {
     out->template_index = find_template(lines, row);
     out->paper_index = find_paper(lines, row);
     out->copies = read_copies(lines, row);
+    out->intent = read_intent(lines, row);
     out->title = tw_line_text(lines, row, TW_COL_TITLE, TW_PATH_MOST, false);
 }

@@ -24,6 +24,19 @@ typedef struct tw_names {
     bool open;
 } tw_names;
 
+typedef enum tw_colour_mode { TW_COLOUR_AUTO, TW_COLOUR_TAG, TW_COLOUR_CONVERT } tw_colour_mode;
+
+/* How colours the paper cannot show are brought in (ICC.1, 0.4). Absolute is for proofs alone: on a
+ * print it would tint the picture beside its border. */
+typedef enum tw_intent {
+    TW_INTENT_UNSET,
+    TW_INTENT_AUTO, /* relative, or perceptual where much is out of gamut */
+    TW_PERCEPTUAL,
+    TW_RELATIVE,
+    TW_SATURATION,
+    TW_ABSOLUTE
+} tw_intent;
+
 typedef enum tw_paper_kind { TW_ROLL, TW_SHEETS } tw_paper_kind;
 typedef enum tw_cutter { TW_CUTTER_PRINTER, TW_CUTTER_HAND } tw_cutter;
 typedef enum tw_choice { TW_UNSET, TW_NO, TW_YES } tw_choice;
@@ -61,6 +74,7 @@ typedef struct tw_paper {
     const char *profile;      /* path as found, or NULL */
     const unsigned char *icc; /* its bytes, valid by its header; NULL: none */
     size_t icc_length;
+    int icc_channels;            /* 1 3 4 */
     const char *icc_description; /* or NULL */
     bool icc_for_print;          /* a printer's (prtr): it may be an output intent */
     const char *weight, *finish;
@@ -68,6 +82,9 @@ typedef struct tw_paper {
     int64_t dry, cure;                   /* seconds, 0 = not said */
     tw_resolution resolution;
     tw_choice turn;
+    /* how colours go onto it: settled by output/colour_day.c before anything is laid out */
+    bool converts;        /* to its profile, here; else the print path does */
+    const char *icc_name; /* the profile's description, else its file's name */
 } tw_paper;
 
 typedef enum tw_fit { TW_FIT_INSIDE, TW_FIT_FILL } tw_fit;
@@ -99,6 +116,7 @@ typedef struct tw_template {
     tw_window window;
     tw_nm window_by;
     bool keyline;
+    tw_intent intent; /* TW_INTENT_UNSET: the job's */
 } tw_template;
 
 /* No paper named: any of tw_job.choose, until one is chosen. */
@@ -117,6 +135,7 @@ typedef struct tw_order {
     bool has_sells_for;
     tw_money sells_for, cost; /* fillers */
     int64_t chance;           /* fillers, millionths */
+    tw_intent intent;         /* TW_INTENT_UNSET: the template's, then the job's */
 } tw_order;
 
 typedef enum tw_marks_place {
@@ -140,18 +159,12 @@ typedef struct tw_trimmer {
     tw_nm longest_cut, farthest_stop, narrowest_strip;
 } tw_trimmer;
 
-typedef enum tw_colour_mode { TW_COLOUR_AUTO, TW_COLOUR_TAG, TW_COLOUR_CONVERT } tw_colour_mode;
-
-/* How colours the paper cannot show are brought in (ICC.1, 0.4). Absolute is for proofs alone: on a
- * print it would tint the picture beside its border. */
-typedef enum tw_intent {
-    TW_INTENT_UNSET,
-    TW_INTENT_AUTO, /* relative, or perceptual where much is out of gamut */
-    TW_PERCEPTUAL,
-    TW_RELATIVE,
-    TW_SATURATION,
-    TW_ABSOLUTE
-} tw_intent;
+/* The profile taken for images that carry none, or none that can be used. */
+typedef struct tw_assumed {
+    const char *name;           /* as written; NULL: nothing is said */
+    const unsigned char *bytes; /* NULL: sRGB, built in */
+    size_t length;
+} tw_assumed;
 
 /* Facts about an image file, found without decoding pixels. */
 typedef enum tw_image_format { TW_PNG, TW_JPEG, TW_TIFF } tw_image_format;
@@ -214,6 +227,9 @@ typedef struct tw_image {
         data_bytes; /* PNG: the first IDAT chunk; the payload of them all. TIFF: its only block */
     int pages;      /* TIFF: pictures in the file; the first is printed */
     tw_tiff tiff;   /* of a TIFF */
+    const tw_assumed *assumed;   /* the job's, where the file has no usable profile */
+    const unsigned char *source; /* what it is converted from (colour_day.c); NULL: it is not */
+    size_t source_length;
     int colour_transform; /* JPEG: 1 YCbCr or YCCK, 0 RGB or CMYK as stored, -1 grey */
 } tw_image;
 
@@ -246,6 +262,9 @@ typedef struct tw_job_data {
     tw_plan_by plan;
     tw_marks marks;
     tw_colour_mode colour;
+    tw_intent intent;
+    bool black_point;         /* compensate for paper blacker or less black than the image's */
+    tw_assumed assume[3];     /* by tw_image_space; name NULL = the usual */
     tw_resolution resolution; /* warn_below TW_PPI_AUTO or ppi; refuse_below ppi */
     tw_trimmer trimmer;
 } tw_job_data;

@@ -9,8 +9,9 @@ static const struct {
     const char *scope, *key;
     const char *value; /* NULL: whatever the value is */
 } rows[] = {
-    {"layout", "add_row_at", NULL}, {"layout", "pins", NULL},   {"layout", "keep_together", NULL},
-    {"colour", "mode", "convert"},  {"colour", "intent", NULL}, {"colour", "assume", NULL},
+    {"layout", "add_row_at", NULL},
+    {"layout", "pins", NULL},
+    {"layout", "keep_together", NULL},
     {"job", "costs", NULL},
 };
 

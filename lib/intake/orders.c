@@ -6,10 +6,10 @@
 
 #define TEXT_MOST 2000 /* bytes of a note or an address */
 
-static const tw_column ids[] = {TW_COL_ORDER, TW_COL_IMAGE,  TW_COL_TEMPLATE, TW_COL_BUYER,
-                                TW_COL_PAPER, TW_COL_COPIES, TW_COL_TITLE,    TW_COL_DUE,
-                                TW_COL_NOTE,  TW_COL_PRICE,  TW_COL_ADDRESS,  TW_COL_EDITION,
-                                TW_COL_ACCEPT};
+static const tw_column ids[] = {TW_COL_ORDER,  TW_COL_IMAGE,  TW_COL_TEMPLATE, TW_COL_BUYER,
+                                TW_COL_PAPER,  TW_COL_COPIES, TW_COL_TITLE,    TW_COL_DUE,
+                                TW_COL_NOTE,   TW_COL_PRICE,  TW_COL_ADDRESS,  TW_COL_EDITION,
+                                TW_COL_ACCEPT, TW_COL_INTENT};
 const tw_columns tw_order_columns = {"orders", ids, sizeof ids / sizeof ids[0], 3};
 
 static const char *read_due(tw_lines *lines, const tw_csv_row *row) {

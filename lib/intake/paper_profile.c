@@ -34,6 +34,7 @@ static tw_code read_profile(tw_reader *r, tw_paper *p, tw_profile *facts, tw_err
     if (code == TW_OK) {
         p->icc = (unsigned char *)bytes;
         p->icc_length = length;
+        p->icc_channels = facts->channels;
     }
     return code;
 }
@@ -59,14 +60,13 @@ void tw_take_profile(tw_reader *r, const tw_json_value *root, const char *folder
     tw_error e = {0};
     if (!tw_take_path(r, root, "profile", &name))
         return;
-    p->profile = tw_got(r, tw_path_join(r->arena, folder, name));
-    if (p->profile == NULL)
-        return;
-    if (tw_path_exists(p->profile) && !tw_path_is_folder(p->profile)) {
+    p->profile = tw_profile_find(r, folder, name);
+    if (p->profile != NULL)
         take_bytes(r, value, name, p);
+    if (p->profile != NULL || tw_stopped(r))
         return;
-    }
     tw_json_fail(value, &e, TW_INPUT, "profile-missing", "profile \"%s\" is not there", name);
-    tw_fail_hint(&e, "its path starts at the folder of the paper's file");
+    tw_fail_hint(&e, "its path starts at the folder of the paper's file; the job's folder "
+                     "and " TW_PROFILE_FOLDERS " are searched, too");
     tw_problem(r, &e);
 }

@@ -64,6 +64,16 @@ void tw_choose_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
 void tw_work_read(tw_reader *r, const tw_json_value *layout, tw_job_data *job);
 /* These against the papers, once they are read. */
 void tw_work_check(tw_reader *r, const tw_json_value *root, const tw_job_data *job);
+/* The job's "colour". */
+void tw_colour_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
+/* "intent" of an object: true = present and good. Absolute is refused: it is for proofs. */
+bool tw_intent_take(tw_reader *r, const tw_json_value *object, tw_intent *out);
+/* A word of a table; false and *error filled when it is none. */
+bool tw_intent_of(const char *word, tw_intent *out, tw_error *error);
+/* Where a profile is: as a path from `folder`, in the job's folder, in the system's folders and the
+ * folders directly in them. NULL: nowhere (not reported), or no memory (stopped). */
+const char *tw_profile_find(tw_reader *r, const char *folder, const char *name);
+#define TW_PROFILE_FOLDERS "/usr/share/color/icc, /usr/local/share/color/icc"
 /* The whole job from memory; `file` is the name messages show, `folder` where paths start. */
 TW_USE_RESULT tw_code tw_job_parse(tw_arena *arena, const char *file, const char *folder,
                                    const char *text, size_t length, tw_report *report,
@@ -90,6 +100,7 @@ typedef enum tw_column {
     TW_COL_SELLS_FOR,
     TW_COL_CHANCE,
     TW_COL_COST,
+    TW_COL_INTENT,
     TW_COLUMNS
 } tw_column;
 

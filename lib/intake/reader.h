@@ -11,9 +11,10 @@
 typedef struct tw_reader {
     tw_arena *arena;
     tw_report *report;
-    size_t problems; /* errors reported through this reader */
-    tw_error first;  /* the first of them */
-    tw_error stop;   /* code TW_OK, or why reading cannot go on at all */
+    size_t problems;  /* errors reported through this reader */
+    tw_error first;   /* the first of them */
+    const char *home; /* the job's folder, for profiles; NULL outside a job */
+    tw_error stop;    /* code TW_OK, or why reading cannot go on at all */
 } tw_reader;
 
 void tw_reader_start(tw_reader *r, tw_arena *arena, tw_report *report);

@@ -13,9 +13,6 @@ static const tw_keys layout_keys = {"layout", layout_names, COUNT(layout_names),
 static const char *const marks_names[] = {"place", "offset", "length", "weight"};
 static const tw_keys marks_keys = {"marks", marks_names, 4, 0};
 
-static const char *const colour_names[] = {"mode"};
-static const tw_keys colour_keys = {"colour", colour_names, 1, 0};
-
 static const char *const trimmer_names[] = {"longest_cut", "farthest_stop", "narrowest_strip"};
 static const tw_keys trimmer_keys = {"trimmer", trimmer_names, 3, 0};
 
@@ -27,6 +24,8 @@ void tw_job_defaults(tw_job_data *job) {
     job->marks.length = TW_IN / 4;
     job->marks.weight = (TW_IN + 144) / 288; /* 0.25 pt, rounded half up like every length */
     job->colour = TW_COLOUR_AUTO;
+    job->intent = TW_RELATIVE;
+    job->black_point = true;
     job->resolution.warn_below = TW_PPI_AUTO;
     job->resolution.refuse_below = 72;
     job->trimmer.narrowest_strip = TW_IN / 8;
@@ -101,25 +100,6 @@ static void read_marks(tw_reader *r, const tw_json_value *root, tw_marks *out) {
     take_weight(r, marks, &out->weight);
 }
 
-/* One of the two modes that are built; "convert" is known. */
-static void read_colour(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
-    static const char *const modes[] = {"auto", "tag"};
-    const tw_json_value *colour = tw_take_object(r, root, "colour", &colour_keys);
-    const tw_json_value *value = tw_json_get(colour, "mode");
-    const char *text = "";
-    size_t mode = 0;
-    tw_error e = {0}, ignored = {0};
-    if (value != NULL && tw_json_string(value, &text, &ignored) == TW_OK &&
-        tw_not_yet("colour", "mode", text)) {
-        tw_json_fail(value, &e, TW_NOT_YET, "not-yet",
-                     "\"colour.mode\": \"%s\" is known but not built yet", text);
-        tw_fail_hint(&e, "\"auto\" and \"tag\" are");
-        tw_problem(r, &e);
-    } else if (tw_take_choice(r, colour, "mode", modes, COUNT(modes), &mode)) {
-        job->colour = mode == 0 ? TW_COLOUR_AUTO : TW_COLOUR_TAG;
-    }
-}
-
 static void read_trimmer(tw_reader *r, const tw_json_value *root, tw_trimmer *out) {
     const tw_json_value *trimmer = tw_take_object(r, root, "trimmer", &trimmer_keys);
     out->has_longest_cut =
@@ -132,7 +112,7 @@ static void read_trimmer(tw_reader *r, const tw_json_value *root, tw_trimmer *ou
 void tw_settings_read(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
     read_layout(r, root, job);
     read_marks(r, root, &job->marks);
-    read_colour(r, root, job);
+    tw_colour_read(r, root, job);
     tw_resolution_read(r, root, job->resolution, &job->resolution);
     read_trimmer(r, root, &job->trimmer);
 }

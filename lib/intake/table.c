@@ -11,7 +11,7 @@
 
 #define COLUMN_NAMES                                                                               \
     "order", "image", "template", "buyer", "paper", "copies", "title", "due", "note", "price",     \
-        "address", "edition", "accept", "sells_for", "chance", "cost"
+        "address", "edition", "accept", "sells_for", "chance", "cost", "intent"
 static const char *const column_names[TW_COLUMNS] = {COLUMN_NAMES};
 
 static const char *const source_names[] = {"file", "columns"};

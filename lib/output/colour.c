@@ -11,6 +11,7 @@ struct tw_colour {
     tw_cms cms;
     cmsHTRANSFORM transform;
     int channels;
+    size_t pixel_bytes;
 };
 
 static int channels_of(cmsHPROFILE profile) {
@@ -57,6 +58,9 @@ static tw_code make(tw_colour *colour, const tw_colour_way *way, tw_error *error
         flags |= cmsFLAGS_BLACKPOINTCOMPENSATION;
     if (from != NULL && to != NULL) {
         colour->channels = channels_of(to);
+        colour->pixel_bytes = way->from.bytes == NULL
+                                  ? sizeof(tw_lab)
+                                  : (size_t)channels_of(from) * (way->bits_in == 8 ? 1 : 2);
         colour->transform = cmsCreateTransformTHR(
             colour->cms.context, from,
             format_of(from, way->bits_in == 8 ? 8 : 16, way->bits_in == 16 && is_little_endian()),
@@ -98,6 +102,10 @@ void tw_colour_close(tw_colour *colour) {
 
 int tw_colour_channels(const tw_colour *colour) {
     return colour->channels;
+}
+
+size_t tw_colour_pixel_bytes(const tw_colour *colour) {
+    return colour->pixel_bytes;
 }
 
 void tw_colour_run(const tw_colour *colour, const void *in, void *out, size_t count) {

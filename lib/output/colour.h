@@ -38,7 +38,10 @@ typedef struct tw_icc_facts {
     tw_lab white, black; /* measured (absolute): of the paper; of its darkest colour */
     double gamut_volume; /* cubic L*a*b* units, of relative colorimetric; 0 = not found out */
 } tw_icc_facts;
-/* For profiles of 1, 3 or 4 channels. Errors as tw_icc_check. */
+/* White and black alone, which is quick. Errors as tw_icc_check. */
+TW_USE_RESULT tw_code tw_icc_ends_read(const tw_allocator *allocator, tw_icc icc, tw_icc_facts *out,
+                                       tw_error *error);
+/* All of it. */
 TW_USE_RESULT tw_code tw_icc_facts_read(const tw_allocator *allocator, tw_icc icc,
                                         tw_icc_facts *out, tw_error *error);
 
@@ -57,8 +60,9 @@ typedef struct tw_colour_way {
  * refuses; TW_MEMORY. */
 TW_USE_RESULT tw_code tw_colour_open(const tw_allocator *allocator, const tw_colour_way *way,
                                      tw_colour **out, tw_error *error);
-void tw_colour_close(tw_colour *colour);         /* NULL allowed */
-int tw_colour_channels(const tw_colour *colour); /* of what comes out */
+void tw_colour_close(tw_colour *colour);               /* NULL allowed */
+int tw_colour_channels(const tw_colour *colour);       /* of what comes out */
+size_t tw_colour_pixel_bytes(const tw_colour *colour); /* of what goes in */
 
 /* `count` pixels to 16-bit samples in this machine's order, or to tw_lab when `to` is L*a*b*;
  * from pixels of bits_in, or from tw_lab when `from` is. May be called from several threads. */

@@ -169,7 +169,7 @@ static tw_code measure_volume(const tw_allocator *allocator, const paper_ways *w
     return TW_OK;
 }
 
-tw_code tw_icc_facts_read(const tw_allocator *allocator, tw_icc icc, tw_icc_facts *out,
+static tw_code read_facts(const tw_allocator *allocator, tw_icc icc, bool volume, tw_icc_facts *out,
                           tw_error *error) {
     const tw_lab white = {100, 0, 0}, black = {0, 0, 0};
     paper_ways ways = {NULL, NULL, NULL};
@@ -180,8 +180,19 @@ tw_code tw_icc_facts_read(const tw_allocator *allocator, tw_icc icc, tw_icc_fact
     if (code == TW_OK) {
         out->white = there_and_back(&ways, white, ways.to_measured);
         out->black = there_and_back(&ways, black, ways.to_measured);
-        code = measure_volume(allocator, &ways, &out->gamut_volume, error);
+        if (volume)
+            code = measure_volume(allocator, &ways, &out->gamut_volume, error);
     }
     close_ways(&ways);
     return code;
+}
+
+tw_code tw_icc_ends_read(const tw_allocator *allocator, tw_icc icc, tw_icc_facts *out,
+                         tw_error *error) {
+    return read_facts(allocator, icc, false, out, error);
+}
+
+tw_code tw_icc_facts_read(const tw_allocator *allocator, tw_icc icc, tw_icc_facts *out,
+                          tw_error *error) {
+    return read_facts(allocator, icc, true, out, error);
 }

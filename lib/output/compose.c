@@ -17,6 +17,8 @@
  * dictionary and its profile's. */
 #define PAGE_BYTES ((int64_t)1 << 20)
 #define IMAGE_BYTES ((int64_t)64 << 10)
+/* Objects an image may have in a document: one an intent. */
+#define INTENTS ((size_t)TW_ABSOLUTE + 1)
 
 typedef struct document {
     const char *file;
@@ -40,18 +42,27 @@ typedef struct composing {
 
 /* ------------------------------------------------ which documents */
 
+static int64_t pixel_bytes(const tw_plan_data *plan, const tw_plan_sheet *sheet,
+                           const tw_image *image) {
+    const tw_paper *paper = &plan->job->papers[sheet->paper_index];
+    return paper->converts && image->source != NULL
+               ? tw_pixels_bound_converted(image, paper->icc_channels)
+               : tw_pixels_bound(image);
+}
+
 /* What this sheet adds to a document that holds the images stamped with `stamp` already. */
 static int64_t added_bytes(const tw_plan_data *plan, const tw_plan_sheet *sheet, size_t *stamps,
                            size_t stamp, bool keep) {
     int64_t bytes = PAGE_BYTES;
     for (size_t i = 0; i < sheet->print_count; i++) {
-        size_t image = sheet->prints[i].print->image_index;
-        const tw_image *facts = &plan->prints->images[image];
-        if (stamps[image] == stamp)
+        const tw_print *print = sheet->prints[i].print;
+        size_t object = print->image_index * INTENTS + (size_t)print->intent;
+        const tw_image *facts = &plan->prints->images[print->image_index];
+        if (stamps[object] == stamp)
             continue;
         if (keep)
-            stamps[image] = stamp;
-        bytes += tw_pixels_bound(facts) + (int64_t)facts->profile_length + IMAGE_BYTES;
+            stamps[object] = stamp;
+        bytes += pixel_bytes(plan, sheet, facts) + (int64_t)facts->profile_length + IMAGE_BYTES;
     }
     return bytes;
 }
@@ -72,7 +83,7 @@ static bool begins_document(const composing *c, size_t index, const document *la
 
 static tw_code group_sheets(composing *c) {
     const tw_plan_data *plan = c->plan;
-    size_t *stamps = tw_arena_array(c->arena, plan->prints->image_count, sizeof *stamps);
+    size_t *stamps = tw_arena_array(c->arena, plan->prints->image_count * INTENTS, sizeof *stamps);
     c->documents = tw_arena_array(c->arena, plan->sheet_count, sizeof *c->documents);
     if (stamps == NULL || c->documents == NULL)
         return tw_no_memory(c->error);
@@ -148,6 +159,7 @@ static tw_code write_pdf(composing *c, const char *file, const char *what, const
                           .date = job->date,
                           .images = c->plan->prints->images,
                           .image_count = c->plan->prints->image_count,
+                          .colour = {job, paper},
                           .run = c->run,
                           .done = c->done,
                           .total = c->total};

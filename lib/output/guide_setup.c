@@ -129,8 +129,13 @@ static const char *offcuts_text(tw_guide *g, const tw_plan_paper *share) {
                         text);
 }
 
-/* Colour is tagged, never converted, in these files (mode auto means tag for now). */
+/* Never both, never neither: who converts, in one place. */
 static const char *colour_text(tw_guide *g, const tw_paper *paper) {
+    if (paper->converts)
+        return tw_guide_say(g,
+                            "Colour management OFF in the driver (no colour adjustment). The "
+                            "colours are converted in these files, to the profile %s.",
+                            tw_guide_name(g, paper->icc_name));
     const char *profile = paper->profile == NULL
                               ? "the profile of this paper (" NOT_GIVEN ")"
                               : tw_guide_say(g, "the paper's profile %s",

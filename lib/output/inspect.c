@@ -52,6 +52,10 @@ int tw_inspect_channels(const tw_image *image) {
     return image->palette ? 1 : channels[image->space] + image->alpha;
 }
 
+int64_t tw_inspect_tenths(double value) {
+    return (int64_t)(value * 10 + (value < 0 ? -0.5 : 0.5));
+}
+
 bool tw_inspect_is_output(const tw_profile *profile) {
     return strcmp(profile->device_class, "prtr") == 0;
 }
@@ -166,6 +170,14 @@ static tw_code sniff(const char *path, bool *is_profile, tw_error *error) {
     return TW_OK; /* a read error shows again, with its message, when the file is read */
 }
 
+/* A profile that only images can have, or whose tables are damaged, has none of these. */
+static tw_code see_facts(tw_arena *arena, tw_icc icc, tw_inspected *seen, tw_error *error) {
+    tw_error why = {0};
+    tw_code code = tw_icc_facts_read(tw_arena_allocator(arena), icc, &seen->facts, &why);
+    seen->prints = code == TW_OK;
+    return code == TW_MEMORY ? tw_no_memory(error) : TW_OK;
+}
+
 static tw_code see_profile(tw_arena *arena, const char *path, tw_inspected *seen, tw_error *error) {
     char *bytes = NULL;
     size_t length = 0;
@@ -179,7 +191,7 @@ static tw_code see_profile(tw_arena *arena, const char *path, tw_inspected *seen
         return code;
     seen->bytes = (int64_t)length;
     say_profile(seen);
-    return TW_OK;
+    return see_facts(arena, (tw_icc){(const unsigned char *)bytes, length}, seen, error);
 }
 
 tw_code tw_inspect_file(tw_arena *arena, const char *path, tw_buffer *text, tw_buffer *json,

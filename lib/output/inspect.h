@@ -26,10 +26,13 @@ typedef struct tw_inspected {
     bool has_profile;
     tw_profile profile;
     const char *profile_class, *intent; /* in words */
+    bool prints;                        /* of a profile file: something can be printed through it */
+    tw_icc_facts facts;                 /* then: its white, black and gamut */
 } tw_inspected;
 
 /* Pixels per inch, thousandths, of a density in pixels per metre. */
 int64_t tw_inspect_ppi(int64_t per_metre);
+int64_t tw_inspect_tenths(double value);             /* rounded half away from 0 */
 const char *tw_inspect_space(const tw_image *image); /* "RGB" */
 int tw_inspect_channels(const tw_image *image);      /* as stored, alpha counted */
 /* May stand for a printing condition: an output profile (ISO 32000-1, 14.11.5). */

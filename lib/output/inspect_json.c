@@ -47,6 +47,15 @@ static void add_sizes(tw_buffer *out, const tw_inspected *seen) {
     tw_buffer_string(out, "], \"unit\": \"mm\"");
 }
 
+static void add_lab(tw_buffer *out, const char *key, tw_lab lab) {
+    char l[TW_LENGTH_TEXT], a[TW_LENGTH_TEXT], b[TW_LENGTH_TEXT];
+    add_key(out, key);
+    tw_buffer_print(out, "[%s, %s, %s]",
+                    tw_decimal_text(tw_inspect_tenths(lab.l), 1, false, l, sizeof l),
+                    tw_decimal_text(tw_inspect_tenths(lab.a), 1, false, a, sizeof a),
+                    tw_decimal_text(tw_inspect_tenths(lab.b), 1, false, b, sizeof b));
+}
+
 static void add_profile(tw_buffer *out, const tw_inspected *seen) {
     const tw_profile *profile = &seen->profile;
     add_key(out, "profile");
@@ -63,6 +72,11 @@ static void add_profile(tw_buffer *out, const tw_inspected *seen) {
     add_string(out, "description", profile->description);
     add_string(out, "intent", seen->intent);
     add_bool(out, "output_intent", tw_inspect_is_output(profile));
+    if (seen->prints) {
+        add_lab(out, "white", seen->facts.white);
+        add_lab(out, "black", seen->facts.black);
+        add_integer(out, "gamut_volume", (int64_t)(seen->facts.gamut_volume + 0.5));
+    }
     tw_buffer_string(out, "}");
 }
 

@@ -112,6 +112,25 @@ static void add_image(tw_buffer *out, const tw_inspected *seen) {
     add_line(out, "into the PDF", seen->road);
 }
 
+static void add_lab(tw_buffer *out, const char *what, tw_lab lab) {
+    char l[TW_LENGTH_TEXT], a[TW_LENGTH_TEXT], b[TW_LENGTH_TEXT];
+    tw_decimal_text(tw_inspect_tenths(lab.l), 1, false, l, sizeof l);
+    tw_decimal_text(tw_inspect_tenths(lab.a), 1, false, a, sizeof a);
+    tw_decimal_text(tw_inspect_tenths(lab.b), 1, false, b, sizeof b);
+    tw_buffer_print(out, "  %-14sL* %s, a* %s, b* %s\n", what, l, a, b);
+}
+
+static void add_facts(tw_buffer *out, const tw_inspected *seen) {
+    if (!seen->prints) {
+        add_line(out, "as a paper", "cannot be one: nothing can be converted to it");
+        return;
+    }
+    add_lab(out, "white", seen->facts.white);
+    add_lab(out, "black", seen->facts.black);
+    tw_buffer_print(out, "  %-14sabout %lld thousand cubic units of L*a*b*\n", "gamut",
+                    (long long)(seen->facts.gamut_volume / 1000 + 0.5));
+}
+
 void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out) {
     add_safe(out, seen->path);
     tw_buffer_print(out, ": %lld bytes\n", (long long)seen->bytes);
@@ -121,6 +140,7 @@ void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out) {
     }
     add_line(out, "kind", "ICC profile");
     add_profile(out, seen);
+    add_facts(out, seen);
     add_line(out, "output intent",
              tw_inspect_is_output(&seen->profile)
                  ? "can be one: it is an output profile"

@@ -6,11 +6,18 @@
 
 #include "base/file.h"
 #include "base/text.h"
+#include "output/colour.h"
 #include "sheet/plan.h"
 
 /* ------------------------------------------------ PDF (lib/output/pdf*.c alone include hpdf.h) */
 
 typedef struct tw_pdf tw_pdf;
+
+/* The paper's profile in its document. */
+typedef struct tw_pdf_colour {
+    const tw_job_data *job; /* black point compensation */
+    const tw_paper *paper;  /* its `converts` and icc fields; NULL: a document without a paper */
+} tw_pdf_colour;
 
 typedef struct tw_pdf_facts {
     const char *title;    /* Info /Title */
@@ -23,6 +30,7 @@ typedef struct tw_pdf_facts {
     const char *intent_name;
     const tw_image *images; /* what TW_OP_IMAGE indexes; NULL for text-only documents */
     size_t image_count;
+    tw_pdf_colour colour;
     const tw_run *run;
     uint64_t done, total; /* bytes, for progress across several files */
 } tw_pdf_facts;
@@ -56,6 +64,12 @@ typedef struct tw_pixels_form {
 
 TW_USE_RESULT tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image,
                                      tw_pixels **out, tw_pixels_form *form, tw_error *error);
+/* The same with every pixel converted: decoded, laid on paper white, brought from way->from (as
+ * many channels as the image has, colours of its palette counted) to way->to. NULL `way`: as
+ * tw_pixels_open. `way` must outlive the pixels. */
+TW_USE_RESULT tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *image,
+                                               const tw_colour_way *way, tw_pixels **out,
+                                               tw_pixels_form *form, tw_error *error);
 /* Up to `room` bytes; *got 0 = end, reached only when every check (CRC, markers, row count)
  * held. */
 TW_USE_RESULT tw_code tw_pixels_pull(tw_pixels *pixels, unsigned char *bytes, size_t room,
@@ -63,6 +77,7 @@ TW_USE_RESULT tw_code tw_pixels_pull(tw_pixels *pixels, unsigned char *bytes, si
 void tw_pixels_close(tw_pixels *pixels);
 /* An upper bound of the encoded bytes, for the sheet's byte limit. */
 int64_t tw_pixels_bound(const tw_image *image);
+int64_t tw_pixels_bound_converted(const tw_image *image, int channels); /* of the paper */
 
 /* Decode every image whole, on all cores; each that is damaged or was changed becomes an error of
  * the report, with its file and row. */

@@ -177,7 +177,8 @@ static bool copy_facts(tw_pdf *pdf, const tw_pdf_facts *facts, const char *path)
     pdf->facts.identity =
         tw_arena_string(pdf->arena, facts->identity == NULL ? "" : facts->identity);
     pdf->path = tw_arena_string(pdf->arena, path);
-    pdf->images = tw_arena_array(pdf->arena, facts->image_count, sizeof(tw_pdf_stream *));
+    pdf->images =
+        tw_arena_array(pdf->arena, facts->image_count * TW_PDF_INTENTS, sizeof(tw_pdf_stream *));
     pdf->facts.date = tw_arena_string(pdf->arena, facts->date);
     return pdf->facts.title != NULL && pdf->facts.identity != NULL && pdf->path != NULL &&
            pdf->images != NULL && (facts->date == NULL) == (pdf->facts.date == NULL);
@@ -314,7 +315,7 @@ tw_code tw_pdf_finish(tw_pdf *pdf, tw_report *report, tw_error *error) {
 void tw_pdf_free(tw_pdf *pdf) {
     if (pdf == NULL)
         return;
-    for (size_t i = 0; pdf->images != NULL && i < pdf->facts.image_count; i++)
+    for (size_t i = 0; pdf->images != NULL && i < pdf->facts.image_count * TW_PDF_INTENTS; i++)
         if (pdf->images[i] != NULL)
             tw_pixels_close(pdf->images[i]->pixels);
     if (pdf->doc != NULL)

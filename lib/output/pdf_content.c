@@ -123,7 +123,7 @@ static tw_code draw_image(pen *p, const tw_op *op) {
                       p->pdf->facts.image_count);
         return tw_pdf_keep(p->pdf, &failure);
     }
-    HPDF_Dict image = tw_pdf_image(p->pdf, op->image);
+    HPDF_Dict image = tw_pdf_image(p->pdf, op->image, op->intent);
     const char *name = image == NULL ? NULL : HPDF_Page_GetXObjectName(p->page, image);
     if (name == NULL)
         return tw_pdf_state(p->pdf);

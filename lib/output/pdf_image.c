@@ -3,6 +3,7 @@
  * object is written; then its pixels are pulled and closed before the next one's turn, so that
  * one file at most is open.
  */
+#include "output/colour_day.h"
 #include "output/pdf_inside.h"
 
 #include <string.h>
@@ -16,20 +17,38 @@ static void mix_image(tw_pdf *pdf, const tw_image *image) {
     tw_pdf_mix_number(pdf, image->bytes);
 }
 
-HPDF_Dict tw_pdf_image(tw_pdf *pdf, size_t index) {
+static bool converts(const tw_pdf *pdf, const tw_image *image, int intent) {
+    const tw_paper *paper = pdf->facts.colour.paper;
+    return paper != NULL && paper->converts && intent != TW_INTENT_UNSET && image->source != NULL;
+}
+
+/* Its way to the paper, or the profile that says what its own colours mean. */
+static tw_code settle_colour(tw_pdf *pdf, const tw_image *image, int intent, HPDF_Dict *profile) {
+    if (!converts(pdf, image, intent))
+        return tw_pdf_profile_for(pdf, image, profile);
+    tw_pdf_mix_number(pdf, intent);
+    return tw_pdf_paper_profile(pdf, profile);
+}
+
+HPDF_Dict tw_pdf_image(tw_pdf *pdf, size_t index, int intent) {
     HPDF_Dict profile = NULL;
-    if (pdf->images[index] != NULL)
-        return pdf->images[index]->dict;
+    tw_pdf_stream **slot = &pdf->images[index * TW_PDF_INTENTS + (size_t)intent];
+    if (*slot != NULL)
+        return (*slot)->dict;
     const tw_image *image = &pdf->facts.images[index];
-    if (tw_pdf_profile_for(pdf, image, &profile) != TW_OK)
+    if (settle_colour(pdf, image, intent, &profile) != TW_OK)
         return NULL;
     tw_pdf_stream *stream = tw_pdf_stream_new(pdf, NULL);
     if (stream == NULL)
         return NULL;
     stream->image = image;
     stream->profile = profile;
+    stream->converts = converts(pdf, image, intent);
+    if (stream->converts)
+        stream->way = tw_colour_way_of(pdf->facts.colour.job, pdf->facts.colour.paper, image,
+                                       (tw_intent)intent);
     stream->dict->header.obj_class |= HPDF_OSUBCLASS_XOBJECT;
-    pdf->images[index] = stream;
+    *slot = stream;
     mix_image(pdf, image);
     return stream->dict;
 }
@@ -93,7 +112,9 @@ tw_code tw_pdf_image_entries(tw_pdf_stream *stream, HPDF_Stream out) {
     tw_buffer text;
     memset(&failure, 0, sizeof failure);
     memset(&form, 0, sizeof form);
-    tw_code code = tw_pixels_open(pdf->allocator, stream->image, &stream->pixels, &form, &failure);
+    tw_code code = tw_pixels_open_converted(pdf->allocator, stream->image,
+                                            stream->converts ? &stream->way : NULL, &stream->pixels,
+                                            &form, &failure);
     if (code != TW_OK)
         return tw_pdf_keep(pdf, &failure);
     tw_buffer_start(&text, pdf->allocator);

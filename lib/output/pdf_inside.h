@@ -42,7 +42,9 @@ typedef struct tw_pdf_stream {
     size_t length;
     const tw_image *image; /* NULL: bytes */
     HPDF_Dict profile;     /* of an image; NULL: device colour */
-    tw_pixels *pixels;     /* open while its bytes stream */
+    bool converts;         /* its pixels go `way` */
+    tw_colour_way way;
+    tw_pixels *pixels; /* open while its bytes stream */
 } tw_pdf_stream;
 
 typedef struct tw_pdf_profile {
@@ -74,7 +76,7 @@ struct tw_pdf {
     uint64_t on_way;  /* of these, told to the kernel to bring to the disk */
     tw_pdf_box *boxes;
     size_t box_count, box_room;
-    tw_pdf_stream **images; /* by image index; NULL = not used yet */
+    tw_pdf_stream **images; /* by image and intent; NULL = not used yet */
     tw_pdf_profile *profiles;
     size_t profile_count, profile_room;
     tw_pdf_font font;
@@ -114,8 +116,10 @@ char *tw_pdf_keep_text(tw_pdf *pdf, tw_buffer *text);
 
 /* ------------------------------------------------ images and profiles */
 
-/* The image's object, made at its first use. NULL after a failure. */
-HPDF_Dict tw_pdf_image(tw_pdf *pdf, size_t index);
+/* The image's object, made at its first use with this intent (0: its own colours). NULL after a
+ * failure. */
+HPDF_Dict tw_pdf_image(tw_pdf *pdf, size_t index, int intent);
+#define TW_PDF_INTENTS ((size_t)TW_ABSOLUTE + 1) /* objects an image may have */
 /* Called when the object is written: opens the pixels and writes the dictionary's entries. */
 tw_code tw_pdf_image_entries(tw_pdf_stream *stream, HPDF_Stream out);
 /* The profile object for an image: its own, or sRGB or its grey for untagged ones. *out NULL:
@@ -123,6 +127,8 @@ tw_code tw_pdf_image_entries(tw_pdf_stream *stream, HPDF_Stream out);
 tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out);
 /* The output intent's; not called without one. */
 tw_code tw_pdf_intent_profile(tw_pdf *pdf, HPDF_Dict *out);
+/* The paper's own, for converted images. */
+tw_code tw_pdf_paper_profile(tw_pdf *pdf, HPDF_Dict *out);
 
 /* ------------------------------------------------ text */
 

@@ -63,6 +63,7 @@ static tw_code store(tw_pdf *pdf, const unsigned char *bytes, size_t length, spa
     return TW_OK;
 }
 
+/* The document's object for these bytes. */
 static tw_code find_or_store(tw_pdf *pdf, const unsigned char *bytes, size_t length, space kind,
                              HPDF_Dict *out) {
     for (size_t i = 0; i < pdf->profile_count; i++)
@@ -79,7 +80,10 @@ tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out) {
     const unsigned char *bytes = image->profile;
     size_t length = image->profile_length;
     *out = NULL;
-    if (!has_own(image, kind)) {
+    if (!has_own(image, kind) && image->assumed != NULL && image->assumed->bytes != NULL) {
+        bytes = image->assumed->bytes;
+        length = image->assumed->length;
+    } else if (!has_own(image, kind)) {
         pdf->device_cmyk = pdf->device_cmyk || image->space == TW_CMYK;
         if (image->space == TW_CMYK)
             return TW_OK;
@@ -89,10 +93,20 @@ tw_code tw_pdf_profile_for(tw_pdf *pdf, const tw_image *image, HPDF_Dict *out) {
     return find_or_store(pdf, bytes, length, kind, out);
 }
 
-tw_code tw_pdf_intent_profile(tw_pdf *pdf, HPDF_Dict *out) {
-    const unsigned char *bytes = pdf->facts.intent;
+/* A profile that is not an image's own, told by its header. */
+static tw_code other_profile(tw_pdf *pdf, const unsigned char *bytes, size_t length,
+                             HPDF_Dict *out) {
     tw_image_space kind = memcmp(bytes + 16, "GRAY", 4) == 0   ? TW_GREY
                           : memcmp(bytes + 16, "CMYK", 4) == 0 ? TW_CMYK
                                                                : TW_RGB;
-    return find_or_store(pdf, bytes, pdf->facts.intent_length, space_of(kind), out);
+    return find_or_store(pdf, bytes, length, space_of(kind), out);
+}
+
+tw_code tw_pdf_intent_profile(tw_pdf *pdf, HPDF_Dict *out) {
+    return other_profile(pdf, pdf->facts.intent, pdf->facts.intent_length, out);
+}
+
+tw_code tw_pdf_paper_profile(tw_pdf *pdf, HPDF_Dict *out) {
+    return other_profile(pdf, pdf->facts.colour.paper->icc, pdf->facts.colour.paper->icc_length,
+                         out);
 }

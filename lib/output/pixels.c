@@ -30,8 +30,8 @@ tw_code tw_pixels_check_zlib(const unsigned char *start, const char *what, tw_er
                    method, flags);
 }
 
-static const tw_pixels_road *choose(const tw_image *image) {
-    if (!tw_image_passes(image))
+static const tw_pixels_road *choose(const tw_image *image, const tw_colour_way *way) {
+    if (way != NULL || !tw_image_passes(image))
         return &tw_pixels_rows_road;
     if (image->format == TW_TIFF)
         return &tw_pixels_tiff_road;
@@ -40,6 +40,12 @@ static const tw_pixels_road *choose(const tw_image *image) {
 
 tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_pixels **out,
                        tw_pixels_form *form, tw_error *error) {
+    return tw_pixels_open_converted(allocator, image, NULL, out, form, error);
+}
+
+tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *image,
+                                 const tw_colour_way *way, tw_pixels **out, tw_pixels_form *form,
+                                 tw_error *error) {
     tw_pixels *pixels = tw_block_new(allocator, sizeof *pixels);
     *out = NULL;
     *form = (tw_pixels_form){.width = image->width,
@@ -53,7 +59,8 @@ tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_
     pixels->allocator = allocator;
     pixels->image = image;
     pixels->file.descriptor = -1;
-    pixels->road = choose(image);
+    pixels->way = way;
+    pixels->road = choose(image, way);
     tw_code code = pixels->road->open(pixels, form, error);
     if (code == TW_OK) {
         *out = pixels;
@@ -94,4 +101,9 @@ int64_t tw_pixels_bound(const tw_image *image) {
         return image->format == TW_JPEG ? image->bytes : image->data_bytes;
     size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
     return tw_flate_bound((image->width * bits + 7) / 8, image->height);
+}
+
+int64_t tw_pixels_bound_converted(const tw_image *image, int channels) {
+    size_t row = (size_t)image->width * (size_t)channels * (image->depth == 16 ? 2 : 1);
+    return tw_flate_bound(row, image->height);
 }

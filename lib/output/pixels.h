@@ -22,7 +22,8 @@ struct tw_pixels {
     const tw_pixels_road *road;
     const tw_allocator *allocator;
     const tw_image *image;
-    tw_image_file file; /* of the roads that let its bytes through; descriptor -1: not open */
+    const tw_colour_way *way; /* NULL: colours stay as they are */
+    tw_image_file file;       /* of the roads that let its bytes through; descriptor -1: not open */
     void *own;
     bool ended;
     tw_code failed; /* a road is not taken up again after a failure */

@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-#include "output/rows.h"
+#include "output/colour_rows.h"
 
 typedef struct rows_road {
     tw_rows *rows;
@@ -40,7 +40,10 @@ static const char *say_road(const tw_image *image, const tw_tone *tone) {
     return image->format == TW_TIFF ? tw_tiff_road(image) : "decoded and packed again";
 }
 
-static size_t packed_row(const tw_image *image) {
+static size_t packed_row(const tw_pixels *pixels, const tw_rows *rows) {
+    const tw_image *image = pixels->image;
+    if (pixels->way != NULL)
+        return rows->form.row_bytes;
     size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
     return (image->width * bits + 7) / 8;
 }
@@ -49,29 +52,35 @@ static size_t packed_row(const tw_image *image) {
 static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_image *image = pixels->image;
     const tw_allocator *allocator = pixels->allocator;
-    tw_rows *laid = NULL;
-    tw_code code = tw_rows_open_stored(allocator, image, &own->rows, error);
-    if (code != TW_OK || own->rows->form.alpha == TW_ALPHA_NONE)
-        return code;
-    code = tw_tone_new(allocator, image, own->rows->form.bits, &own->tone, error);
-    if (code == TW_OK)
-        code = tw_paper_rows(allocator, own->rows, own->tone, &laid, error);
-    if (code == TW_OK)
-        own->rows = laid;
+    tw_rows *stage = NULL;
+    tw_code code = pixels->way == NULL ? tw_rows_open_stored(allocator, image, &own->rows, error)
+                                       : tw_rows_open(allocator, image, &own->rows, error);
+    if (code == TW_OK && own->rows->form.alpha != TW_ALPHA_NONE) {
+        code = tw_tone_new(allocator, image, own->rows->form.bits, &own->tone, error);
+        if (code == TW_OK)
+            code = tw_paper_rows(allocator, own->rows, own->tone, &stage, error);
+        if (code == TW_OK)
+            own->rows = stage;
+    }
+    if (code == TW_OK && pixels->way != NULL) {
+        code = tw_colour_rows(allocator, own->rows, pixels->way, 0, &stage, error);
+        if (code == TW_OK)
+            own->rows = stage;
+    }
     return code;
 }
 
 static tw_code take_parts(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_image *image = pixels->image;
     bool filtered = !image->palette && tw_pixels_bits(image) >= 8;
-    filtered |= image->alpha; /* palettes with alpha have become colours */
+    filtered |= image->alpha || pixels->way != NULL; /* palettes have become colours */
     tw_code code = open_rows(pixels, own, error);
     if (code != TW_OK)
         return code;
     own->row = tw_block_new(pixels->allocator, own->rows->form.row_bytes);
     if (own->row == NULL)
         return tw_no_memory(error);
-    return tw_flate_new(pixels->allocator, packed_row(image),
+    return tw_flate_new(pixels->allocator, packed_row(pixels, own->rows),
                         filtered ? own->rows->form.pixel_bytes : 0, &own->flate, error);
 }
 
@@ -80,12 +89,20 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     rows_road *own = pixels->own = tw_block_new(pixels->allocator, sizeof *own);
     if (own == NULL)
         return tw_no_memory(error);
-    if (image->palette && !image->alpha) {
+    if (image->palette && !image->alpha && pixels->way == NULL) {
         form->palette_size = image->palette_size;
         memcpy(form->palette, image->palette_bytes, (size_t)image->palette_size * 3);
     }
     tw_code code = take_parts(pixels, own, error);
-    form->road = say_road(image, own->tone);
+    if (pixels->way == NULL) {
+        form->road = say_road(image, own->tone);
+        return code;
+    }
+    form->road = "decoded, converted to the paper's profile, packed again";
+    if (code == TW_OK) {
+        form->bits = own->rows->form.bits;
+        form->channels = own->rows->form.channels;
+    }
     return code;
 }
 
@@ -107,7 +124,7 @@ static tw_code next_row(tw_pixels *pixels, tw_error *error) {
     tw_code code = tw_rows_next(own->rows, own->row, error);
     if (code != TW_OK)
         return code;
-    if (tw_pixels_bits(image) < 8)
+    if (pixels->way == NULL && tw_pixels_bits(image) < 8)
         put_together(own->row, image->width, tw_pixels_bits(image));
     return tw_flate_row(own->flate, own->row, error);
 }

@@ -95,7 +95,21 @@ static void print_resolution(tw_buffer *out, const tw_fitted *fit) {
     decimal(out, "ppi_y", fit->ppi_y, 3);
 }
 
-static void one_print(tw_buffer *out, const tw_lying *at) {
+/* Only where colours are converted here. */
+static void print_colour(tw_buffer *out, const tw_print *print) {
+    static const char *const words[] = {NULL,       "auto",       "perceptual",
+                                        "relative", "saturation", "absolute"};
+    if (words[print->intent] == NULL)
+        return;
+    comma(out);
+    word(out, "intent", words[print->intent]);
+    if (print->out_of_gamut >= 0) {
+        comma(out);
+        decimal(out, "out_of_gamut", print->out_of_gamut, 6);
+    }
+}
+
+static void one_print(tw_buffer *out, const tw_lying *at, bool converts) {
     const tw_fitted *fit = &at->print->fit;
     tw_buffer_string(out, "{");
     print_names(out, at->print);
@@ -116,6 +130,8 @@ static void one_print(tw_buffer *out, const tw_lying *at) {
         tw_buffer_string(out, "}");
     }
     print_resolution(out, fit);
+    if (converts)
+        print_colour(out, at->print);
     tw_buffer_string(out, "}");
 }
 
@@ -159,6 +175,8 @@ static void sheet_head(tw_buffer *out, const tw_plan_data *plan, const tw_plan_s
     if (sheet->offcut > 0)
         tw_buffer_print(out, ", \"offcut\": %d", sheet->offcut);
     comma(out);
+    word(out, "colour", plan->job->papers[sheet->paper_index].converts ? "convert" : "tag");
+    comma(out);
     word(out, "file", sheet->file);
     comma(out);
     length(out, "width", sheet->size.width);
@@ -177,11 +195,12 @@ static void unmarked_ends(tw_buffer *out, const tw_plan_sheet *sheet) {
 }
 
 static void one_sheet(tw_buffer *out, const tw_plan_data *plan, const tw_plan_sheet *sheet) {
+    bool converts = plan->job->papers[sheet->paper_index].converts;
     sheet_head(out, plan, sheet);
     tw_buffer_string(out, "\n      \"prints\": [");
     for (size_t i = 0; i < sheet->print_count; i++) {
         next_line(out, i == 0, "        ");
-        one_print(out, &sheet->prints[i]);
+        one_print(out, &sheet->prints[i], converts);
     }
     tw_buffer_string(out, "],\n      \"cuts\": [");
     for (int i = 0; i < sheet->cuts->cut_count; i++) {

@@ -3,6 +3,8 @@
  */
 #include "prints/parts.h"
 
+#include <stdio.h>
+
 /* ppi that a print of this long side should have (common practice: the larger the print, the
  * further away it is looked at). */
 static int wanted_ppi(const tw_job_data *job, const tw_order *line, const tw_fitted *fit) {
@@ -30,7 +32,12 @@ static tw_code check_ppi(const tw_line_check *check) {
                         tw_size_both(fit->size, size), wanted);
 }
 
-static const char *assumed(const tw_image *image) {
+/* What stands in for the profile, in `text` where it has a name. */
+static const char *assumed(const tw_image *image, char text[160]) {
+    if (image->assumed != NULL) {
+        snprintf(text, 160, "\"%.100s\" is taken, as colour.assume says", image->assumed->name);
+        return text;
+    }
     switch (image->space) {
     case TW_CMYK:
         return "its colours are printed as the print path takes untagged CMYK";
@@ -43,6 +50,7 @@ static const char *assumed(const tw_image *image) {
 
 static tw_code check_tag(const tw_line_check *check) {
     const tw_image *image = check->print->image;
+    char text[160];
     if (image->colour_note != NULL)
         return tw_line_warn(check, "colour-doubt", "save the image again with one colour profile",
                             "what image \"%s\" says of its colours is in doubt: %s",
@@ -50,12 +58,12 @@ static tw_code check_tag(const tw_line_check *check) {
     if (image->profile_problem != NULL)
         return tw_line_warn(check, "profile-problem", "save the image again with a valid profile",
                             "the colour profile in image \"%s\" is not usable: %s; %s",
-                            check->line->image, image->profile_problem, assumed(image));
+                            check->line->image, image->profile_problem, assumed(image, text));
     if (image->profile != NULL || image->says_srgb)
         return TW_OK;
     return tw_line_warn(check, "untagged", "save the image with its colour profile embedded",
                         "image \"%s\" does not say what its colours mean: %s", check->line->image,
-                        assumed(image));
+                        assumed(image, text));
 }
 
 /* The part of the image that the picture leaves out, in millionths. Each axis is cut by itself,

@@ -57,8 +57,16 @@ static bool ends_the_run(tw_code code) {
     return code == TW_MEMORY || code == TW_CANCELLED || code == TW_BUG;
 }
 
-static tw_code read_one(tw_arena *arena, const use *uses, size_t lines, tw_report *report,
-                        tw_facts *out, tw_error *error) {
+/* What the job says of images that do not say, or not usably, what their colours mean. */
+static void assume(const tw_job_data *job, tw_image *image) {
+    const tw_assumed *assumed = &job->assume[image->space];
+    bool usable = image->profile != NULL && image->profile_problem == NULL;
+    if (!usable && !image->says_srgb && assumed->name != NULL)
+        image->assumed = assumed;
+}
+
+static tw_code read_one(tw_arena *arena, const tw_job_data *job, const use *uses, size_t lines,
+                        tw_report *report, tw_facts *out, tw_error *error) {
     tw_error why = {.code = TW_OK};
     tw_image *image = &out->images[out->image_count];
     const tw_order *line = uses->line;
@@ -73,6 +81,7 @@ static tw_code read_one(tw_arena *arena, const use *uses, size_t lines, tw_repor
         return report_unusable(line, &why, lines, report, error);
     image->name = line->image;
     image->path = line->image_path;
+    assume(job, image);
     for (size_t i = 0; i < lines; i++)
         out->of_line[uses[i].index] = out->image_count;
     out->image_count++;
@@ -118,7 +127,7 @@ tw_code tw_prints_facts(tw_arena *arena, const tw_job_data *job, const tw_run *r
         size_t same = same_path(uses + at, count - at);
         tw_code code = look_up(run, at, count, error);
         if (code == TW_OK)
-            code = read_one(arena, uses + at, same, report, out, error);
+            code = read_one(arena, job, uses + at, same, report, out, error);
         if (code != TW_OK)
             return code;
         at += same;

@@ -41,6 +41,12 @@ static tw_code fit_line(const tw_job_data *job, const tw_order *line, const tw_i
     return code == TW_OK ? tw_signature_place(format, out->fit.size, &out->signature, why) : code;
 }
 
+static tw_intent intent_of(const tw_job_data *job, const tw_print *print) {
+    if (print->line->intent != TW_INTENT_UNSET)
+        return print->line->intent;
+    return print->format->intent != TW_INTENT_UNSET ? print->format->intent : job->intent;
+}
+
 static void add_copies(const tw_print *first, tw_prints *out) {
     for (int copy = 1; copy <= first->line->copies; copy++) {
         tw_print *print = &out->items[out->count++];
@@ -94,6 +100,8 @@ static tw_code make_line(const tw_job_data *job, size_t index, size_t image, boo
     if (code != TW_OK || refused)
         return code;
     print.image_index = image;
+    print.intent = intent_of(job, &print);
+    print.out_of_gamut = -1;
     print.filler = index >= job->order_count;
     if (keep)
         add_copies(&print, out);

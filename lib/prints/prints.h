@@ -38,7 +38,9 @@ typedef struct tw_print {
     int copy; /* 1 .. copies of the line */
     bool filler;
     tw_fitted fit;
-    tw_rect signature; /* upright; width 0 = none */
+    tw_rect signature;    /* upright; width 0 = none */
+    tw_intent intent;     /* the line's, else the template's, else the job's */
+    int64_t out_of_gamut; /* share of pixels, millionths, where "auto" looked; else -1 */
 } tw_print;
 
 typedef struct tw_prints {

@@ -33,6 +33,7 @@ typedef struct tw_op {
     size_t image;    /* into tw_prints.images */
     int orientation; /* Exif 1..8 of the stored pixels */
     bool turned;     /* then a quarter turn clockwise on the page */
+    int intent;      /* tw_intent its colours are converted with; 0: they are not */
     /* line */
     tw_nm x0, y0, x1, y1;
     tw_nm weight; /* line and stroked box; 0 = not stroked */

@@ -62,6 +62,7 @@ static tw_code draw_pictures(tw_drawing *d) {
                                      print->turned, d->error);
         if (code != TW_OK)
             return code;
+        d->sheet->page.ops[d->sheet->page.count - 1].intent = (int)print->print->intent;
     }
     return TW_OK;
 }

@@ -13,11 +13,14 @@
 
 /* An upper bound of an image's bytes in the PDF. Files whose bytes pass through cost what they
  * are; those decoded row by row cost at worst stored deflate blocks, five bytes in 32 KiB
- * (RFC 1951 3.2.4), taken as a thousandth. The profile goes in unpacked. */
-static int64_t image_bytes(const tw_image *image) {
+ * (RFC 1951 3.2.4), taken as a thousandth. The profile goes in unpacked. Converted pixels have the
+ * paper's channels. */
+static int64_t image_bytes(const tw_paper *paper, const tw_image *image) {
     int64_t bytes = image->bytes;
-    if (!tw_image_passes(image)) {
+    if (paper->converts || !tw_image_passes(image)) {
         int64_t channels = image->space == TW_GREY ? 1 : image->space == TW_CMYK ? 4 : 3;
+        if (paper->converts)
+            channels = paper->icc_channels;
         int64_t depth = image->depth < 8 || image->palette ? 8 : image->depth;
         int64_t raw = ((int64_t)image->width * channels * depth / 8 + 1) * image->height;
         bytes = raw + raw / 1000;
@@ -61,8 +64,9 @@ static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {
         .priority = print->filler ? -worth_of(print) : priority(print->line->due),
         .filler = print->filler,
         .worth = worth_of(print),
-        .bytes = image_bytes(print->image),
-        .image = (int)print->image_index, /* below TW_CSV_ROWS_MOST */
+        .bytes = image_bytes(paper, print->image),
+        /* one object an image and intent; images are below TW_CSV_ROWS_MOST */
+        .image = (int)print->image_index * (TW_ABSOLUTE + 1) + (int)print->intent,
     };
 }
 

@@ -5,7 +5,7 @@ day day
 run compose --paper satin-24in --template 8x10 -n 3 day/photos/first-light.png -o out.d
 code 0
 says "3 prints on 1 sheet, written to out.d"
-tells 'colour mode "auto" means "tag"'
+tells 'paper "satin-24in" has no profile, so nothing is converted for it here'
 is "$("$json_get" /sheets/0/prints/0/order <out.d/plan.json)" null
 is "$("$json_get" /sheets/0/prints count <out.d/plan.json)" 3
 cat out.d/plan.json >out

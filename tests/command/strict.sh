@@ -14,7 +14,7 @@ sed 's/, *"colour": {"mode": "tag"}//' day/job.json >job && grep -v '"colour"' j
 run compose day -o plain.d
 code 0
 tells 'trimwell: warning: day/job.json: '
-tells 'colour mode "auto" means "tag"'
+tells 'paper "satin-24in" has no profile, so nothing is converted for it here'
 run check day
 code 0
 says "0 errors, 1 warning"

@@ -22,6 +22,18 @@ static void every_part_once(void **state) {
         }
 }
 
+static void a_round_is_done_when_it_ended(void **state) {
+    (void)state;
+    int done[PARTS] = {0};
+    tw_crew_round round = {0};
+    tw_crew_end(&round); /* not begun */
+    tw_crew_begin(&round, 3, PARTS, count_part, done);
+    tw_crew_end(&round);
+    tw_crew_end(&round);
+    for (size_t i = 0; i < PARTS; i++)
+        assert_int_equal(done[i], 1);
+}
+
 static void there_is_a_core(void **state) {
     (void)state;
     assert_in_range(tw_crew_cores(), 1, TW_CREW_MOST);
@@ -29,6 +41,7 @@ static void there_is_a_core(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(every_part_once),
+                                       cmocka_unit_test(a_round_is_done_when_it_ended),
                                        cmocka_unit_test(there_is_a_core)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

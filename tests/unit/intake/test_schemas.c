@@ -13,15 +13,19 @@
     "['t.json'], 'orders': {'file': 'o.csv', 'columns': {'order': 'order', 'image': 'image', "     \
     "'template': 'template', 'buyer': 'buyer', 'paper': 'paper', 'copies': 'copies', 'title': "    \
     "'title', 'due': 'due', 'note': 'note', 'price': 'price', 'address': 'address', 'edition': "   \
-    "'edition', 'accept': 'accept'}}, 'fillers': {'file': 'f.csv', 'columns': {'image': "          \
+    "'edition', 'accept': 'accept', 'intent': 'intent'}}, 'fillers': {'file': 'f.csv', "           \
+    "'columns': {'image': "                                                                        \
     "'image', 'template': 'template', 'paper': 'paper', 'copies': 'copies', 'sells_for': "         \
-    "'sells_for', 'chance': 'chance', 'cost': 'cost', 'title': 'title'}}, 'images': ['.'], "       \
+    "'sells_for', 'chance': 'chance', 'cost': 'cost', 'title': 'title', 'intent': 'intent'}}, "    \
+    "'images': ['.'], "                                                                            \
     "'layout': {'gutter': '0in', 'turn': true, 'stages': 3, 'choose': ['p'], 'hand_cut': '0.50 "   \
     "EUR', "                                                                                       \
     "'stop_change': '0.10 EUR', 'sheet_lengths': ['20in'], 'plan': 'cuts'}, 'marks': {'place': "   \
     "'waste', "                                                                                    \
     "'offset': 'auto', "                                                                           \
-    "'length': '1/4in', 'weight': '0.25pt'}, 'colour': {'mode': 'auto'}, 'resolution': "           \
+    "'length': '1/4in', 'weight': '0.25pt'}, 'colour': {'mode': 'auto', 'intent': 'relative', "    \
+    "'black_point': true, 'assume': {'grey': 'Gray.icc', 'rgb': 'srgb', 'cmyk': "                  \
+    "'default_cmyk.icc'}}, 'resolution': "                                                         \
     "{'warn_below': 'auto', 'refuse_below': 72}, 'trimmer': {'longest_cut': '26in', "              \
     "'farthest_stop': '15in', 'narrowest_strip': '1/8in'}}"
 #define PAPER                                                                                      \
@@ -39,7 +43,7 @@
     "'border': {'top': '1in', 'right': '1in', 'bottom': '1in', 'left': '1in'}, 'fit': 'fill', "    \
     "'focus': [0.5, 0.4], 'bleed': '0in', 'turn': 'auto', 'lie': 'either', 'lip': '1/4in', "       \
     "'signature': {'corner': 'bottom-right', 'width': '1in', 'height': '1/4in', 'inset': "         \
-    "'3/8in'}, 'window': {'overlap': '1/8in'}, 'keyline': true}]}"
+    "'3/8in'}, 'window': {'overlap': '1/8in'}, 'keyline': true, 'intent': 'auto'}]}"
 
 /* In the schema, but not beside what the samples hold: exactly one of two, or the other kind. */
 static const char *const apart[] = {"count", "picture", "reveal"};
@@ -130,10 +134,10 @@ static void test_keys(void **state) {
     folder_json(&f, "t.json", TEMPLATES);
     folder_write(&f, "o.csv",
                  "order,image,template,buyer,paper,copies,title,due,note,price,address,edition,"
-                 "accept\n1,o.csv,t,,,,,,,,,,\n");
+                 "accept,intent\n1,o.csv,t,,,,,,,,,,,\n");
     folder_write(&f, "f.csv",
-                 "image,template,paper,copies,sells_for,chance,cost,title\n"
-                 "o.csv,t,,,,,,\n");
+                 "image,template,paper,copies,sells_for,chance,cost,title,intent\n"
+                 "o.csv,t,,,,,,,auto\n");
     assert_ok(folder_load(&f), f.error);
     assert_clean(&f);
     check_schema(&f, "job.schema.json", "job.json");

@@ -48,8 +48,17 @@ static void test_wrong_kinds(void **state) {
         {"'marks': {'offset': true}", "\"offset\": expected"},
         {"'marks': {'length': null}", "\"length\": expected"},
         {"'marks': {'weight': 0.25}", "\"weight\": 0.25 has no unit"},
-        {"'colour': {'mode': 'srgb'}", "\"mode\": expected \"auto\" or \"tag\""},
-        {"'colour': {'mode': 1}", "\"mode\": expected \"auto\" or \"tag\""},
+        {"'colour': {'mode': 'srgb'}", "\"mode\": expected \"auto\", \"tag\" or \"convert\""},
+        {"'colour': {'mode': 1}", "\"mode\": expected \"auto\", \"tag\" or \"convert\""},
+        {"'colour': {'intent': 7}", "\"intent\": expected a text"},
+        {"'colour': {'intent': 'vivid'}", "\"intent\" is \"vivid\"; it may be auto, perceptual"},
+        {"'colour': {'intent': 'absolute'}", "\"intent\" is \"absolute\", which is for proofs"},
+        {"'colour': {'black_point': 'on'}", "\"black_point\": expected true or false"},
+        {"'colour': {'assume': true}", "\"assume\": expected a text"},
+        {"'colour': {'assume': 'none.icc'}", "profile \"none.icc\" is not there"},
+        {"'colour': {'assume': 'orders.csv'}", "\"orders.csv\": the ICC profile is"},
+        {"'colour': {'assume': {'cmyk': 'sRGB.icc'}}", "\"sRGB.icc\" is a profile for \"RGB \""},
+        {"'colour': {'assume': {'blue': 'srgb'}}", "\"blue\" is not a key of assume"},
         {"'resolution': {'warn_below': 'low'}", "\"warn_below\" is \"low\"; write \"auto\""},
         {"'resolution': {'warn_below': true}", "\"warn_below\": expected a whole number"},
         {"'resolution': {'refuse_below': 'auto'}", "\"refuse_below\": expected a whole number"},
@@ -132,8 +141,9 @@ static void test_edges_of_ranges_are_fine(void **state) {
 /* What is meant for later says so, whatever its value, with exit code 4. */
 static void test_not_yet(void **state) {
     static const char *const keys[] = {
-        "layout.add_row_at", "layout.pins",   "layout.keep_together",
-        "colour.intent",     "colour.assume",
+        "layout.add_row_at",
+        "layout.pins",
+        "layout.keep_together",
     };
     char text[200], says[200];
     folder f;
@@ -150,10 +160,33 @@ static void test_not_yet(void **state) {
         assert_int_equal(tw_exit_code(TW_NOT_YET), 4);
         assert_string_equal(f.report.errors.items[0].name, "not-yet");
     }
-    load_with(&f, "'costs': 'costs.json', 'colour': {'mode': 'convert'}");
-    assert_int_equal(f.report.errors.count, 2);
+    load_with(&f, "'costs': 'costs.json'");
+    assert_int_equal(f.report.errors.count, 1);
     assert_error(&f, ": \"costs\" is known but not built yet");
-    assert_error(&f, "\"colour.mode\": \"convert\" is known but not built yet");
+    folder_close(&f);
+}
+
+/* Profiles by a name in the system's folders (Debian's icc-profiles-free), too. */
+static void test_colour(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    load_with(&f, "'layout': {}");
+    assert_int_equal(f.job->colour, TW_COLOUR_AUTO);
+    assert_int_equal(f.job->intent, TW_RELATIVE);
+    assert_true(f.job->black_point && f.job->assume[TW_RGB].name == NULL);
+    load_with(&f, "'colour': {'mode': 'convert', 'intent': 'perceptual', 'black_point': false, "
+                  "'assume': {'rgb': 'sRGB', 'grey': 'Gray.icc'}}");
+    assert_clean(&f);
+    assert_int_equal(f.job->colour, TW_COLOUR_CONVERT);
+    assert_int_equal(f.job->intent, TW_PERCEPTUAL);
+    assert_false(f.job->black_point);
+    assert_true(f.job->assume[TW_RGB].name != NULL && f.job->assume[TW_RGB].bytes == NULL);
+    assert_true(f.job->assume[TW_GREY].length > 132 && f.job->assume[TW_CMYK].name == NULL);
+    load_with(&f, "'colour': {'assume': 'compatibleWithAdobeRGB1998.icc', 'intent': 'auto'}");
+    assert_clean(&f);
+    assert_non_null(f.job->assume[TW_RGB].bytes);
+    assert_int_equal(f.job->intent, TW_INTENT_AUTO);
     folder_close(&f);
 }
 
@@ -252,6 +285,7 @@ int main(void) {
         cmocka_unit_test(test_ranges),
         cmocka_unit_test(test_edges_of_ranges_are_fine),
         cmocka_unit_test(test_not_yet),
+        cmocka_unit_test(test_colour),
         cmocka_unit_test(test_unknown_keys),
         cmocka_unit_test(test_required_keys_and_version),
         cmocka_unit_test(test_names),

@@ -114,7 +114,9 @@ static void the_pieces(void **state) {
     assert_int_equal(pieces[0].priority, 20270306);
     assert_int_equal(pieces[1].priority, INT64_MAX); /* not due */
     assert_int_equal(pieces[2].priority, 20261231);
-    assert_int_equal(pieces[0].image, work.prints[0]->image_index);
+    /* one object for each intent an image is converted with */
+    assert_int_equal(pieces[0].image,
+                     work.prints[0]->image_index * (TW_ABSOLUTE + 1) + work.prints[0]->intent);
     assert_int_equal(pieces[1].image, pieces[2].image);
     assert_int_not_equal(pieces[0].image, pieces[1].image);
     assert_true(pieces[0].group == -1 && pieces[0].pin_sheet == -1 && !pieces[0].filler);

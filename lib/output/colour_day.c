@@ -1,0 +1,167 @@
+/* Papers and images: which profile, usable or not (colour_day.h). */
+#include "output/colour_day.h"
+
+#include "output/colour_choose.h"
+#include "output/srgb_profile.h"
+
+#include <stdio.h>
+#include <string.h>
+
+const char *tw_intent_words(tw_intent intent) {
+    static const char *const words[] = {"as it is",   "chosen by the picture",
+                                        "perceptual", "relative colorimetric",
+                                        "saturation", "absolute colorimetric"};
+    return words[intent];
+}
+
+tw_colour_way tw_colour_way_of(const tw_job_data *job, const tw_paper *paper, const tw_image *image,
+                               tw_intent intent) {
+    return (tw_colour_way){.from = {image->source, image->source_length},
+                           .to = {paper->icc, paper->icc_length},
+                           .intent = intent,
+                           .black_point = job->black_point};
+}
+
+/* ------------------------------------------------ papers */
+
+static void place_at_paper(const tw_paper *paper, tw_error *message) {
+    if (message->file[0] == '\0')
+        tw_fail_at(message, paper->place.file, paper->place.line, 0);
+    tw_fail_pointer(message, "/profile");
+}
+
+/* What is about input goes into the report; anything else ends the run. */
+static tw_code report_problem(tw_error *why, tw_report *report, tw_error *error) {
+    if (why->code == TW_INPUT || why->code == TW_DAMAGED)
+        return tw_report_error(report, why, error);
+    if (error != NULL)
+        *error = *why;
+    return why->code;
+}
+
+/* Intake has read its bytes and header. */
+static tw_code check_profile(const tw_allocator *allocator, tw_paper *paper, tw_error *error) {
+    char called[160];
+    const tw_icc icc = {paper->icc, paper->icc_length};
+    paper->icc_name =
+        paper->icc_description != NULL ? paper->icc_description : tw_path_last(paper->profile);
+    snprintf(called, sizeof called, "the profile \"%.60s\" of paper \"%.60s\"",
+             tw_path_last(paper->profile), paper->name);
+    return tw_icc_check(allocator, icc, TW_ICC_PAPER, 0, called, error);
+}
+
+static tw_code say_no_profile(const tw_job_data *job, const tw_paper *paper, tw_report *report,
+                              tw_error *error) {
+    tw_error message = {0};
+    if (job->colour == TW_COLOUR_CONVERT) {
+        tw_fail(&message, TW_INPUT, "profile-wanted",
+                "colour mode \"convert\" needs a profile, and paper \"%s\" names none",
+                paper->name);
+        place_at_paper(paper, &message);
+        tw_fail_hint(&message, "give the paper a \"profile\", or let the print path convert with "
+                               "{\"mode\": \"tag\"}");
+        return tw_report_error(report, &message, error);
+    }
+    tw_fail(&message, TW_OK, "colour-tagged",
+            "paper \"%s\" has no profile, so nothing is converted for it here: every image keeps "
+            "its own profile, and the driver or print path must convert",
+            paper->name);
+    tw_fail_at(&message, job->file, 0, 0);
+    tw_fail_hint(&message, "colour management ON there; give the paper a \"profile\" to convert "
+                           "here; {\"mode\": \"tag\"} says that you know");
+    return tw_report_warning(report, &message, error);
+}
+
+tw_code tw_colour_papers(tw_arena *arena, tw_job_data *job, tw_report *report, tw_error *error) {
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < job->paper_count && code == TW_OK; i++) {
+        tw_paper *paper = &job->papers[i];
+        tw_error why = {0};
+        if (paper->profile == NULL && job->colour != TW_COLOUR_TAG)
+            code = say_no_profile(job, paper, report, error);
+        if (paper->icc == NULL)
+            continue;
+        if (check_profile(tw_arena_allocator(arena), paper, &why) == TW_OK) {
+            paper->converts = job->colour != TW_COLOUR_TAG;
+        } else {
+            place_at_paper(paper, &why);
+            code = report_problem(&why, report, error);
+        }
+    }
+    return code;
+}
+
+/* ------------------------------------------------ images */
+
+static tw_code use_built_in(tw_arena *arena, tw_image *image, tw_error *error) {
+    tw_buffer made;
+    tw_buffer_start(&made, tw_arena_allocator(arena));
+    if (image->space == TW_GREY)
+        tw_srgb_grey_profile(&made);
+    else
+        tw_srgb_profile(&made);
+    if (!made.failed)
+        image->source = (unsigned char *)tw_arena_copy(arena, made.bytes, made.length);
+    image->source_length = made.length;
+    tw_buffer_free(&made);
+    return image->source == NULL ? tw_no_memory(error) : TW_OK;
+}
+
+static tw_code refuse(tw_error *error, const char *name, const char *called, const char *why) {
+    tw_code code = tw_fail(error, TW_INPUT, name, "%s%s", called, why);
+    tw_fail_hint(error, "name a profile to take instead in \"colour.assume\"");
+    return code;
+}
+
+/* Its own profile, the assumed one, or what is built in. */
+static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) {
+    static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+    char called[160];
+    const tw_assumed *assumed = image->assumed;
+    snprintf(called, sizeof called, "the colour profile of image \"%.100s\"", image->name);
+    if (assumed == NULL && image->profile_problem != NULL)
+        return refuse(error, "profile-problem", called, " cannot be used to convert it");
+    if (assumed == NULL && image->profile == NULL && image->space == TW_CMYK)
+        return refuse(error, "cmyk-untagged", called,
+                      " is missing: nobody can say what its CMYK means, so it cannot be converted");
+    if (assumed != NULL && assumed->bytes != NULL) {
+        image->source = assumed->bytes;
+        image->source_length = assumed->length;
+        snprintf(called, sizeof called, "the assumed profile \"%.100s\"", assumed->name);
+    } else if (assumed == NULL && image->profile != NULL) {
+        image->source = image->profile;
+        image->source_length = image->profile_length;
+    } else {
+        return use_built_in(arena, image, error);
+    }
+    const tw_icc icc = {image->source, image->source_length};
+    return tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_SOURCE, channels[image->space],
+                        called, error);
+}
+
+/* Once an image, at the first print that needs it. */
+static tw_code settle_image(tw_arena *arena, const tw_print *print, tw_image *image, bool *seen,
+                            tw_report *report, tw_error *error) {
+    tw_error why = {0};
+    if (*seen)
+        return TW_OK;
+    *seen = true;
+    if (choose_source(arena, image, &why) == TW_OK)
+        return TW_OK;
+    image->source = NULL;
+    tw_fail_at(&why, print->line->place.file, print->line->place.line, 0);
+    return report_problem(&why, report, error);
+}
+
+tw_code tw_colour_prints(tw_arena *arena, const tw_job_data *job, tw_prints *prints,
+                         const tw_run *run, tw_report *report, tw_error *error) {
+    bool *seen = tw_arena_array(arena, prints->image_count, sizeof *seen);
+    tw_code code = seen == NULL ? tw_no_memory(error) : TW_OK;
+    for (size_t i = 0; i < prints->count && code == TW_OK; i++) {
+        tw_print *print = &prints->items[i];
+        size_t image = print->image_index;
+        if (job->papers[print->paper_index].converts)
+            code = settle_image(arena, print, &prints->images[image], &seen[image], report, error);
+    }
+    return code == TW_OK ? tw_colour_choose(arena, job, prints, run, report, error) : code;
+}

@@ -1,0 +1,23 @@
+/* A look at an image: pixels on an even grid, in the order they are stored. */
+#ifndef TW_OUTPUT_COLOUR_SAMPLE_H
+#define TW_OUTPUT_COLOUR_SAMPLE_H
+
+#include "output/output.h"
+
+typedef struct tw_sample_place {
+    uint32_t x, y; /* of the grid, as stored */
+} tw_sample_place;
+
+/* Called with up to 256 pixels at a time: 8-bit samples, or 16-bit in this machine's order for
+ * images of 16 bits; alpha is on paper white by then. */
+typedef void tw_sample_taker(void *context, const unsigned char *pixels, size_t count,
+                             const tw_sample_place *places);
+
+/* The grid has `across` times `down` points, no more than the image has pixels a side. Every row is
+ * decoded, so damage is found.
+ * Errors as tw_rows_open and tw_rows_next. */
+TW_USE_RESULT tw_code tw_sample_image(const tw_allocator *allocator, const tw_image *image,
+                                      uint32_t across, uint32_t down, tw_sample_taker *take,
+                                      void *context, tw_error *error);
+
+#endif

@@ -1,0 +1,174 @@
+/* The proof of a day: each line's first print, two pictures and its figures (proof.h). */
+#include "output/proof.h"
+
+#include <string.h>
+
+typedef struct proofing {
+    tw_arena *arena;
+    const tw_job_data *job;
+    bool simulate;
+    const tw_run *run;
+    tw_report *report;
+    tw_error *error;
+    tw_files *files;
+    tw_icc_facts *papers; /* by paper */
+    tw_proof_line *lines;
+    size_t count;
+} proofing;
+
+static tw_code warn_paper(proofing *p, const tw_paper *paper) {
+    tw_error warning = {0};
+    tw_fail(&warning, TW_OK, "not-proofed",
+            "paper \"%s\" is not converted to here, so there is nothing to show: the print path "
+            "decides",
+            paper->name);
+    tw_fail_at(&warning, paper->place.file, paper->place.line, 0);
+    tw_fail_hint(&warning, "give the paper a \"profile\" and let colour mode be auto or convert");
+    return tw_report_warning(p->report, &warning, p->error);
+}
+
+static tw_code see_papers(proofing *p) {
+    tw_code code = TW_OK;
+    p->papers = tw_arena_array(p->arena, p->job->paper_count, sizeof *p->papers);
+    if (p->papers == NULL)
+        return tw_no_memory(p->error);
+    for (size_t i = 0; i < p->job->paper_count && code == TW_OK; i++) {
+        const tw_paper *paper = &p->job->papers[i];
+        const tw_icc icc = {paper->icc, paper->icc_length};
+        code = paper->converts
+                   ? tw_icc_ends_read(tw_arena_allocator(p->arena), icc, &p->papers[i], p->error)
+                   : warn_paper(p, paper);
+    }
+    return code;
+}
+
+static tw_code warn_edge(proofing *p, const tw_print *print, const tw_proof_figures *figures) {
+    static const char *const sides[] = {"top", "right", "bottom", "left"};
+    char length[TW_LENGTH_TEXT];
+    tw_error warning = {0};
+    if (figures->white_side < 0)
+        return TW_OK;
+    tw_fail(&warning, TW_OK, "white-edge",
+            "the %s edge of image \"%s\" is paper white for %s beside a white border: nobody will "
+            "see where the picture ends",
+            sides[figures->white_side], print->line->image,
+            tw_length_both(figures->white_run, length));
+    tw_fail_at(&warning, print->line->place.file, print->line->place.line, 0);
+    tw_fail_hint(&warning, "\"keyline\": true in the template draws a grey hairline around it");
+    return tw_report_warning(p->report, &warning, p->error);
+}
+
+/* ------------------------------------------------ one print */
+
+static tw_code write_picture(proofing *p, const tw_proof_picture *picture, const char *name,
+                             const unsigned char *rgb) {
+    tw_buffer png;
+    tw_buffer_start(&png, tw_arena_allocator(p->arena));
+    tw_png_write(rgb, picture->width, picture->height, &png);
+    tw_code code = png.failed ? tw_no_memory(p->error)
+                              : tw_files_write(p->files, name, png.bytes, png.length, p->error);
+    tw_buffer_free(&png);
+    return code;
+}
+
+/* `scratch` holds the pixels, and goes with them. */
+static tw_code write_both(proofing *p, tw_arena *scratch, const tw_print *print,
+                          tw_proof_line *line) {
+    tw_proof_picture picture;
+    tw_code code = tw_proof_look(scratch, p->job, print, &picture, p->error);
+    if (code != TW_OK)
+        return code;
+    unsigned char *rgb = tw_arena_array(scratch, (size_t)picture.width * picture.height, 3);
+    if (rgb == NULL)
+        return tw_no_memory(p->error);
+    line->figures = picture.figures;
+    tw_proof_paint(&picture, &p->papers[print->paper_index], p->simulate, rgb);
+    code = write_picture(p, &picture, line->file, rgb);
+    if (code != TW_OK)
+        return code;
+    tw_proof_map(&picture, rgb);
+    return write_picture(p, &picture, line->map, rgb);
+}
+
+/* An order's number may hold what a file's name may not. */
+static const char *file_name(tw_arena *arena, const char *what, size_t number, const char *id) {
+    char *name = tw_arena_print(arena, "%s-%03zu-%s.png", what, number, id);
+    for (char *at = name; at != NULL && *at != '\0'; at++)
+        if (*at == '/' || (unsigned char)*at < 0x20)
+            *at = '_';
+    return name;
+}
+
+static tw_code proof_print(proofing *p, const tw_print *print) {
+    tw_proof_line *line = &p->lines[p->count];
+    tw_arena *scratch = tw_arena_new(tw_arena_allocator(p->arena), 0);
+    *line = (tw_proof_line){.print = print,
+                            .file = file_name(p->arena, "proof", p->count + 1, print->id),
+                            .map = file_name(p->arena, "gamut", p->count + 1, print->id)};
+    bool ready = scratch != NULL && line->file != NULL && line->map != NULL;
+    tw_code code = ready ? write_both(p, scratch, print, line) : tw_no_memory(p->error);
+    tw_arena_free(scratch);
+    p->count++;
+    return code == TW_OK ? warn_edge(p, print, &line->figures) : code;
+}
+
+static tw_code look_around(const proofing *p, size_t done, size_t total) {
+    if (p->run == NULL)
+        return TW_OK;
+    if (p->run->cancelled != NULL && p->run->cancelled(p->run->context))
+        return tw_fail(p->error, TW_CANCELLED, "cancelled", "stopped as asked");
+    if (p->run->progress != NULL)
+        p->run->progress(p->run->context, "proofing", done, total);
+    return TW_OK;
+}
+
+static tw_code proof_prints(proofing *p, const tw_prints *prints) {
+    tw_code code = TW_OK;
+    p->lines = tw_arena_array(p->arena, prints->count, sizeof *p->lines);
+    if (p->lines == NULL)
+        return tw_no_memory(p->error);
+    for (size_t i = 0; i < prints->count && code == TW_OK; i++) {
+        const tw_print *print = &prints->items[i];
+        code = look_around(p, i, prints->count);
+        if (code == TW_OK && print->copy == 1 && p->job->papers[print->paper_index].converts)
+            code = proof_print(p, print);
+    }
+    return code;
+}
+
+/* ------------------------------------------------ the folder */
+
+static tw_code write_figures(proofing *p, tw_buffer *text) {
+    tw_buffer json;
+    tw_buffer_start(&json, tw_arena_allocator(p->arena));
+    tw_proof_json(p->job, p->lines, p->count, p->papers, &json);
+    tw_proof_text(p->job, p->lines, p->count, p->papers, text);
+    tw_code code = json.failed || text->failed
+                       ? tw_no_memory(p->error)
+                       : tw_files_write(p->files, "proof.json", json.bytes, json.length, p->error);
+    tw_buffer_free(&json);
+    return code;
+}
+
+tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job, const tw_prints *prints,
+                       const char *folder, bool simulate, const tw_run *run, tw_buffer *text,
+                       tw_report *report, tw_error *error) {
+    proofing p = {.arena = arena,
+                  .job = job,
+                  .simulate = simulate,
+                  .run = run,
+                  .report = report,
+                  .error = error};
+    tw_code code = see_papers(&p);
+    if (code == TW_OK)
+        code = tw_files_start(tw_arena_allocator(arena), folder, &p.files, error);
+    if (code != TW_OK)
+        return code;
+    code = proof_prints(&p, prints);
+    if (code == TW_OK)
+        code = write_figures(&p, text);
+    if (code == TW_OK)
+        code = tw_files_commit(p.files, error);
+    tw_files_abandon(p.files);
+    return code;
+}

@@ -1,0 +1,68 @@
+/*
+ * What the paper will show, before any is spent: a soft proof, a gamut map and figures for each
+ * print that is converted here.
+ *
+ *   proof.c          the prints, their figures, the folder
+ *   proof_picture.c  one print looked at: pixels wanted and printed on an even grid
+ *   proof_text.c     figures as lines and as proof.json
+ *   png_write.c      small PNG files tagged sRGB
+ */
+#ifndef TW_OUTPUT_PROOF_H
+#define TW_OUTPUT_PROOF_H
+
+#include "output/colour_day.h"
+
+#define TW_PROOF_SIDE 400 /* pixels of the long side of a proof */
+
+typedef struct tw_proof_figures {
+    size_t pixels;
+    double share;                   /* out of gamut, 0 to 1 */
+    double mean, most_below, worst; /* CIEDE2000: mean, 95th percentile, largest */
+    bool grey;                      /* an image without colour: */
+    double grey_a, grey_b;          /* the largest |a*| and |b*| it is printed with */
+    int white_side;                 /* a side whose edge is paper white for long; -1: none */
+    tw_nm white_run;                /* how long */
+} tw_proof_figures;
+
+/* One print looked at. Pixels are upright, as the picture is cropped. */
+typedef struct tw_proof_picture {
+    uint32_t width, height;
+    tw_lab *wanted, *printed;
+    unsigned char *far; /* out of gamut by relative colorimetric */
+    tw_proof_figures figures;
+} tw_proof_picture;
+
+/* Everything in `out` lies in the arena. */
+TW_USE_RESULT tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *print,
+                                    tw_proof_picture *out, tw_error *error);
+
+/* sRGB bytes of the soft proof (`simulate`: on this paper's white with its black, else white and
+ * black stretched to the screen's) and of the gamut map; 3 bytes a pixel. */
+void tw_proof_paint(const tw_proof_picture *picture, const tw_icc_facts *paper, bool simulate,
+                    unsigned char *out);
+void tw_proof_map(const tw_proof_picture *picture, unsigned char *out);
+
+/* One line of figures, ready for both texts. */
+typedef struct tw_proof_line {
+    const tw_print *print;
+    const char *file, *map;
+    tw_proof_figures figures;
+} tw_proof_line;
+
+void tw_proof_text(const tw_job_data *job, const tw_proof_line *lines, size_t count,
+                   const tw_icc_facts *papers, tw_buffer *out);
+void tw_proof_json(const tw_job_data *job, const tw_proof_line *lines, size_t count,
+                   const tw_icc_facts *papers, tw_buffer *out);
+
+/* RGB of 8 bits with an sRGB chunk (PNG, W3C, 11.3.2.5). */
+void tw_png_write(const unsigned char *rgb, uint32_t width, uint32_t height, tw_buffer *out);
+
+/* Into `folder`, whole or not at all: proof-ID.png, gamut-ID.png of each line's first print, and
+ * proof.json; the figures as lines into `text`. Warnings: "not-proofed" for papers that are not
+ * converted to here, "white-edge". */
+TW_USE_RESULT tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job,
+                                     const tw_prints *prints, const char *folder, bool simulate,
+                                     const tw_run *run, tw_buffer *text, tw_report *report,
+                                     tw_error *error);
+
+#endif

@@ -1,0 +1,74 @@
+/*
+ * Printed colours as a screen shows them, and the gamut map. L*a*b* to XYZ after CIE 15, to sRGB
+ * after IEC 61966-2-1 with its matrix adapted to D50 (Bradford), inverted.
+ */
+#include "output/proof.h"
+
+#include <math.h>
+
+typedef struct xyz {
+    double x, y, z; /* of the white of D50, each 1 */
+} xyz;
+
+static double from_root(double t) {
+    return t > 6.0 / 29 ? t * t * t : 3 * (6.0 / 29) * (6.0 / 29) * (t - 4.0 / 29);
+}
+
+static xyz to_xyz(tw_lab lab) {
+    double fy = (lab.l + 16) / 116;
+    return (xyz){from_root(fy + lab.a / 500), from_root(fy), from_root(fy - lab.b / 200)};
+}
+
+static unsigned char encode(double light) {
+    double v = light <= 0.0031308 ? 12.92 * light : 1.055 * pow(light, 1 / 2.4) - 0.055;
+    return (unsigned char)(v <= 0 ? 0 : v >= 1 ? 255 : floor(v * 255 + 0.5));
+}
+
+static void to_srgb(xyz c, unsigned char out[3]) {
+    double x = c.x * 0.96422, y = c.y, z = c.z * 0.82521; /* D50 (ICC.1, 7.2.16) */
+    out[0] = encode(3.1338561 * x - 1.6168667 * y - 0.4906146 * z);
+    out[1] = encode(-0.9787684 * x + 1.9161415 * y + 0.0334540 * z);
+    out[2] = encode(0.0719453 * x - 0.2289914 * y + 1.4052427 * z);
+}
+
+/* As the paper lies beside the screen: its own white and black. */
+static xyz on_paper(xyz c, xyz white) {
+    return (xyz){c.x * white.x, c.y * white.y, c.z * white.z};
+}
+
+/* The paper's black brought down to the screen's, white to white. */
+static xyz stretched(xyz c, double black) {
+    return (xyz){(c.x - black) / (1 - black), (c.y - black) / (1 - black),
+                 (c.z - black) / (1 - black)};
+}
+
+void tw_proof_paint(const tw_proof_picture *picture, const tw_icc_facts *paper, bool simulate,
+                    unsigned char *out) {
+    xyz white = to_xyz(paper->white);
+    double black = white.y > 0 ? to_xyz(paper->black).y / white.y : 0;
+    for (size_t i = 0; i < (size_t)picture->width * picture->height; i++) {
+        xyz c = to_xyz(picture->printed[i]);
+        to_srgb(simulate ? on_paper(c, white) : stretched(c, black), out + 3 * i);
+    }
+}
+
+/* Steps of the map, by CIEDE2000 between wanted and printed; below the first it stays grey. */
+static const struct {
+    double from;
+    unsigned char rgb[3];
+} steps[] = {{10, {160, 0, 120}}, {6, {220, 40, 30}}, {3, {240, 140, 20}}, {1.5, {245, 220, 90}}};
+
+void tw_proof_map(const tw_proof_picture *picture, unsigned char *out) {
+    for (size_t i = 0; i < (size_t)picture->width * picture->height; i++, out += 3) {
+        double far = tw_ciede2000(picture->wanted[i], picture->printed[i]);
+        double light = picture->wanted[i].l * 1.6 + 70;
+        unsigned char grey = (unsigned char)(light < 0 ? 0 : light > 230 ? 230 : light);
+        out[0] = out[1] = out[2] = grey;
+        for (size_t s = 0; s < sizeof steps / sizeof steps[0]; s++)
+            if (far > steps[s].from) {
+                for (int c = 0; c < 3; c++)
+                    out[c] = steps[s].rgb[c];
+                break;
+            }
+    }
+}

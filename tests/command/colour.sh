@@ -1,0 +1,94 @@
+# Colour: converted for papers with a profile, left to the print path for others; never both, never
+# neither; what cannot be used is refused by name.
+. "$(dirname "$0")/lib.sh"
+
+day day
+paper() { # NAME PROFILE
+    cat >"day/$1.json" <<END
+{"trimwell": 1, "name": "$1", "kind": "roll", "width": "24in", "length": "50ft",
+ "margins": {"side": "1/4in", "lead": "1/8in", "tail": "1/8in"}$2}
+END
+}
+job() { # PAPERS COLOUR
+    cat >day/job.json <<END
+{"trimwell": 1, "name": "colours", "papers": [$1], "templates": ["frames-inch"],
+ "orders": "orders.csv", "images": ["photos"], "colour": $2}
+END
+}
+paper press ', "profile": "ghostscript/default_cmyk.icc"'
+paper screen ', "profile": "compatibleWithAdobeRGB1998.icc"'
+paper plain ''
+printf 'order,image,template,intent\n1,first-light.png,8x10,saturation\n' >day/orders.csv
+
+# A press profile: converted, named, said.
+job '"press.json"' '{}'
+run compose day -o out.d --strict
+code 0
+mute
+says "Colour: converted here for the paper; colour management off in the driver."
+is "$("$json_get" /sheets/0/colour <out.d/plan.json)" convert
+is "$("$json_get" /sheets/0/prints/0/intent <out.d/plan.json)" saturation
+pdfimages -list out.d/sheet-01.pdf >out
+says " icc     4   8 "
+pdftotext out.d/cut-guide.pdf out
+says "Colour management OFF in the driver"
+pdftotext out.d/sheet-01.pdf out
+says "colour management off in the driver"
+
+# The same bytes again.
+run compose day -o again.d
+same out.d/sheet-01.pdf again.d/sheet-01.pdf
+
+# A display's profile serves, too.
+job '"screen.json"' '{"mode": "convert", "intent": "auto"}'
+printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv
+run compose day -o screen.d
+code 0
+is "$("$json_get" /sheets/0/prints/0/intent <screen.d/plan.json)" relative
+is "$("$json_get" /sheets/0/prints/0/out_of_gamut <screen.d/plan.json)" 0
+
+# "tag" keeps every image as it is.
+job '"press.json"' '{"mode": "tag"}'
+run compose day -o tag.d
+code 0
+says "let the print path convert for the paper"
+is "$("$json_get" /sheets/0/colour <tag.d/plan.json)" tag
+pdfimages -list tag.d/sheet-01.pdf >out
+says " icc     3   8 "
+
+# Both on one day.
+job '"press.json", "plain.json"' '{}'
+printf 'order,image,template,paper\n1,first-light.png,8x10,press\n2,first-light.png,8x10,plain\n' \
+    >day/orders.csv
+run compose day -o both.d
+code 0
+says "each sheet's setup card says which"
+tells 'paper "plain" has no profile'
+
+# Refused by name.
+job '"plain.json"' '{"mode": "convert"}'
+printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv
+run compose day -o no.d
+code 4
+tells 'colour mode "convert" needs a profile, and paper "plain" names none'
+head -c 3000 /usr/share/color/icc/ghostscript/default_cmyk.icc >day/cut.icc
+paper cut ', "profile": "cut.icc"'
+job '"cut.json"' '{}'
+run check day
+code 4
+says 'says it is'
+paper lab ', "profile": "ghostscript/lab.icc"'
+job '"lab.json"' '{}'
+run check day
+code 4
+says 'the ICC profile is for "Lab "; it must be for grey, RGB or CMYK'
+job '"press.json"' '{"intent": "absolute"}'
+run check day
+code 4
+says 'which is for proofs'
+printf 'order,image,template,intent\n1,first-light.png,8x10,vivid\n' >day/orders.csv
+job '"press.json"' '{}'
+run check day
+code 4
+says 'intent is "vivid"; it may be auto, perceptual, relative or saturation'
+[ ! -e no.d ] || fail "nothing should be written"

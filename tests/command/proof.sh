@@ -1,0 +1,65 @@
+# proof: pictures and figures of what the paper will show.
+. "$(dirname "$0")/lib.sh"
+
+day day
+cat >day/press.json <<'END'
+{"trimwell": 1, "name": "press", "kind": "roll", "width": "24in", "length": "50ft",
+ "margins": {"side": "1/4in", "lead": "1/8in", "tail": "1/8in"},
+ "profile": "ghostscript/default_cmyk.icc"}
+END
+job() { # PAPERS COLOUR
+    cat >day/job.json <<END
+{"trimwell": 1, "name": "colours", "papers": [$1], "templates": ["frames-inch"],
+ "orders": "orders.csv", "images": ["photos", "."], "colour": $2}
+END
+}
+# One flat colour each, upright by Exif or not, and a white one beside a white border.
+convert -size 1500x1200 xc:white PNG24:day/white.png
+convert -size 1500x1200 xc:'rgb(0,0,255)' PNG24:day/blue.png
+convert -size 1500x1200 xc:'gray(50%)' -colorspace Gray day/grey.png
+printf 'order,image,template,copies\n1,white.png,5x7,2\n2,blue.png,5x7,1\n3,grey.png,5x7,1\n' \
+    >day/orders.csv
+job '"press.json"' '{"assume": {"grey": "sgray.icc"}}'
+
+run proof day -o proof.d
+code 0
+says "press, profile Artifex CMYK SWOP Profile: white L* "
+says "1-1: white.png, 5x7 on press, relative colorimetric: 0.00 % of the pixels out of gamut"
+says "2-1: blue.png, 5x7 on press, relative colorimetric: 100.00 % of the pixels out of gamut"
+says "greys are printed within a*"
+says_not "1-2: white.png"
+tells "is paper white for 5 in (127 mm) beside a white border"
+tells '"keyline": true'
+is "$(ls proof.d | tr '\n' ' ')" "gamut-001-1-1.png gamut-002-2-1.png gamut-003-3-1.png \
+proof-001-1-1.png proof-002-2-1.png proof-003-3-1.png proof.json "
+is "$("$json_get" /prints count <proof.d/proof.json)" 3
+is "$("$json_get" /prints/1/out_of_gamut_percent <proof.d/proof.json)" 100
+identify proof.d/proof-001-1-1.png >out
+says "PNG 400x320"
+
+# On the screen's white the paper's white is white; on its own it is not.
+run proof day -o screen.d --show screen
+code 0
+is "$(convert screen.d/proof-001-1-1.png -format '%[pixel:p{200,100}]' info:)" 'srgb(255,255,255)'
+[ "$(convert proof.d/proof-001-1-1.png -format '%[pixel:p{200,100}]' info:)" != 'srgb(255,255,255)' ] ||
+    fail "the paper should not be white"
+
+# The same bytes again.
+run proof day -o again.d
+for file in proof-002-2-1.png gamut-002-2-1.png proof.json; do same proof.d/$file again.d/$file; done
+
+# Nothing to show where the print path converts.
+job '"satin-24in"' '{"mode": "tag"}'
+run proof day -o none.d
+code 0
+tells 'paper "satin-24in" is not converted to here, so there is nothing to show'
+is "$("$json_get" /prints count <none.d/proof.json)" 0
+
+run proof day
+code 2
+tells "proof needs a folder to write into"
+run proof day -o x.d --show loud
+code 2
+run proof nowhere -o x.d
+code 4
+[ ! -e x.d ] || fail "nothing should be written"
