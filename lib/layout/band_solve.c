@@ -161,12 +161,13 @@ static size_t losing_band(const solving *work, const tw_bands *bands, uint64_t *
     return 0;
 }
 
-/* Move `count` bands of the plan to its end: one in which much is lost, the others at random. */
+/* Move `count` bands of the plan to its end: every third one in which much is lost, the others at
+ * random. */
 static void choose_group(const solving *work, tw_bands *bands, size_t count, uint64_t *random) {
     for (size_t i = 0; i < count && i < bands->count; i++) {
         size_t last = bands->count - 1 - i;
-        size_t pick = i == 0 ? losing_band(work, bands, random)
-                             : (size_t)(tw_band_random(random) % (last + 1));
+        size_t pick = i % 3 == 0 ? losing_band(work, bands, random)
+                                 : (size_t)(tw_band_random(random) % (last + 1));
         tw_band *swap = bands->items[pick];
         bands->items[pick] = bands->items[last];
         bands->items[last] = swap;
