@@ -218,26 +218,49 @@ static tw_code copy_out(tw_arena *arena, const tw_sheet_cuts *from, tw_sheet_cut
     return TW_OK;
 }
 
-/* One sheet; its prints are layout->placed[first .. first + count - 1]. */
-static tw_code cut_sheet(const cutter *day, size_t first, size_t count,
-                         const tw_trimmer_limits *limits, tw_nm *stop, tw_cuts *out,
-                         tw_arena *arena, tw_error *error) {
-    tw_sheet_cuts sheet = {0};
+/* One sheet's cuts, and how the trimmer was left. */
+typedef struct way {
+    tw_sheet_cuts sheet;
+    tw_nm stop;
+    int64_t changes;
+} way;
+
+/* Its prints are layout->placed[first] and so on. */
+static tw_code cut_one_way(const cutter *day, size_t first, const tw_trimmer_limits *limits,
+                           bool along, way *out, tw_error *error) {
     cutter c = *day;
-    c.sheet = &sheet;
-    c.trim_count = count;
-    tw_code code = make_room(&c, count, error);
+    c.sheet = &out->sheet;
+    tw_code code = make_room(&c, c.trim_count, error);
     if (code != TW_OK)
         return code;
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < c.trim_count; i++)
         c.trims[i] = trim_of(c.problem, c.layout, first + i);
+    c.ahead.prefer_along = along;
     code = grow_tree(&c, error);
     if (code != TW_OK)
         return code;
     mark_limits(&c, limits);
-    code = tw_cuts_order(c.arena, &sheet, stop, &out->stop_changes, error);
-    out->hand_cuts += sheet.cut_count;
-    return code == TW_OK ? copy_out(arena, &sheet, &out->sheets[c.sheet_number], error) : code;
+    return tw_cuts_order(c.arena, &out->sheet, &out->stop, &out->changes, error);
+}
+
+/* A cut sheet is small enough for either way first: the one that leaves the stop alone more often
+ * is taken. A roll is cut across first. */
+static tw_code cut_sheet(const cutter *c, size_t first, const tw_trimmer_limits *limits,
+                         tw_nm *stop, tw_cuts *out, tw_arena *arena, tw_error *error) {
+    way best = {.stop = *stop};
+    way along = {.stop = *stop};
+    tw_code code = cut_one_way(c, first, limits, false, &best, error);
+    if (code == TW_OK && !c->problem->stock.roll && best.changes > 0) {
+        code = cut_one_way(c, first, limits, true, &along, error);
+        if (along.sheet.cut_count <= best.sheet.cut_count && along.changes < best.changes)
+            best = along;
+    }
+    if (code != TW_OK)
+        return code;
+    *stop = best.stop;
+    out->stop_changes += best.changes;
+    out->hand_cuts += best.sheet.cut_count;
+    return copy_out(arena, &best.sheet, &out->sheets[c->sheet_number], error);
 }
 
 static tw_code cut_sheets(const cutter *day, const tw_trimmer_limits *limits, tw_cuts *out,
@@ -255,7 +278,8 @@ static tw_code cut_sheets(const cutter *day, const tw_trimmer_limits *limits, tw
         if (c.arena == NULL)
             return tw_no_memory(error);
         c.sheet_number = sheet;
-        code = cut_sheet(&c, first, end - first, limits, &stop, out, arena, error);
+        c.trim_count = end - first;
+        code = cut_sheet(&c, first, limits, &stop, out, arena, error);
         tw_arena_free(c.arena);
         first = end;
     }

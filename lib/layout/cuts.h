@@ -40,6 +40,7 @@ typedef struct tw_cuts_scratch {
     tw_nm narrowest;
     bool staged;         /* prints are parted in three stages; cuts that only trim are free */
     tw_nm longest_along; /* no cut along the roll longer than this is preferred to one across */
+    bool prefer_along;   /* where it takes no more cuts, along the roll first */
     tw_nm page_end;      /* > 0: blank strips at both ends of this page carry the ticks */
     tw_lines shared, next;
     tw_lines level[TW_CUTS_DEPTH];

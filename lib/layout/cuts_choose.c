@@ -156,7 +156,8 @@ tw_along tw_cuts_choose(tw_cuts_scratch *s, tw_hand *hand, tw_lines *out) {
     if (hand->high[TW_ACROSS] - hand->low[TW_ACROSS] <= s->longest_along) {
         size_t across = count_parts(s, hand, TW_ACROSS, 0);
         size_t along = count_parts(s, hand, TW_ALONG, 0);
-        axis = along < across ? TW_ALONG : TW_ACROSS;
+        bool either = along == across && along < NO_WAY;
+        axis = along < across || (either && s->prefer_along) ? TW_ALONG : TW_ACROSS;
     }
     lines_of(s, hand, axis, out);
     if (out->count == 0 && axis == TW_ACROSS) {

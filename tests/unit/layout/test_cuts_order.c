@@ -125,9 +125,33 @@ static void against_every_order(void **state) {
     assert_true(100 * changes <= 101 * least);
 }
 
+/* Three 8x10 lying on 13x19 sheets, two and one. Along first on the first sheet, then both cuts
+ * across with one setting, which also begins the second sheet: 10 in, 8 in, 10 in. Across first on
+ * both it would be 16 in, 8 in, 10 in, 8 in, 10 in. */
+static void a_sheet_goes_on_with_the_stop(void **state) {
+    static const tw_nm lengths[] = {19 * TW_IN, 19 * TW_IN, 0};
+    static const tw_placed placed[] = {
+        {0, 0, 0, 0, true}, {1, 0, 0, 8 * TW_IN, true}, {2, 1, 0, 0, true}};
+    laying l;
+    (void)state;
+    laying_start(&l);
+    l.problem.stock.roll = false;
+    l.problem.stock.width = 13 * TW_IN;
+    l.problem.stock.length = 19 * TW_IN;
+    l.problem.stock.count = 2;
+    laying_add(&l, 3, 8 * TW_IN, 10 * TW_IN, TW_IN);
+    laying_by_hand(&l, placed, 3, lengths);
+    assert_ok(tw_cuts_make(l.arena, &l.problem, &l.layout, &l.limits, &l.cuts, &l.error), l.error);
+    assert_int_equal(l.cuts.hand_cuts, 5);
+    assert_int_equal(l.cuts.stop_changes, 3);
+    assert_int_equal(l.cuts.sheets[0].cuts[0].along, TW_ALONG);
+    laying_end(&l);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(against_every_order),
+        cmocka_unit_test(a_sheet_goes_on_with_the_stop),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
