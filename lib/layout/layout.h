@@ -63,7 +63,7 @@ typedef struct tw_trimmer_limits {
 typedef enum tw_want {
     TW_WANT_PRICE, /* cheapest: paper and work together */
     TW_WANT_PAPER, /* least paper, whatever the work */
-    TW_WANT_CUTS,  /* fewest hand cuts, then stop changes, whatever the paper */
+    TW_WANT_CUTS,  /* fewest hand cuts, whatever the paper; then cheapest */
     TW_WANT_ROWS,  /* equal prints in equal rows: one kind of print a row */
     TW_WANTS
 } tw_want;

@@ -83,18 +83,10 @@ int tw_pay_compare(const tw_pay *a, const tw_pay *b) {
     return 0;
 }
 
-static int compare_cuts(const tw_pay *a, const tw_pay *b) {
-    if (a->hand_cuts != b->hand_cuts)
-        return a->hand_cuts < b->hand_cuts ? -1 : 1;
-    if (a->stop_changes != b->stop_changes)
-        return a->stop_changes < b->stop_changes ? -1 : 1;
-    return tw_pay_compare(a, b);
-}
-
 int tw_pay_compare_for(tw_want want, const tw_pay *a, const tw_pay *b) {
     tw_pay left = *a, right = *b;
-    if (want == TW_WANT_CUTS)
-        return compare_cuts(a, b);
+    if (want == TW_WANT_CUTS && a->hand_cuts != b->hand_cuts)
+        return a->hand_cuts < b->hand_cuts ? -1 : 1;
     if (want == TW_WANT_PAPER)
         left.work = left.other = right.work = right.other = 0;
     return tw_pay_compare(&left, &right);

@@ -26,7 +26,7 @@ int64_t tw_pay_sum(const tw_pay *pay);
 int tw_pay_compare(const tw_pay *a, const tw_pay *b);
 
 /* The same when something else is wanted most: least paper whatever the rest costs, or fewest hand
- * cuts and then stop changes whatever they save; ties as above. */
+ * cuts and then the cheapest of those; ties as above. */
 int tw_pay_compare_for(tw_want want, const tw_pay *a, const tw_pay *b);
 
 #endif

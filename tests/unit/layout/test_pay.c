@@ -119,6 +119,21 @@ static void without_a_price_length_comes_first(void **state) {
              (tw_pay){.work = 8, .used = 10, .hand_cuts = 0}, -1);
 }
 
+/* Fewest cuts, but no paper for fewer stop settings that are worth nothing. */
+static void wants_have_an_order_of_their_own(void **state) {
+    (void)state;
+    const tw_pay few = {.priced = true, .paper = 90, .used = 9, .hand_cuts = 3, .stop_changes = 1};
+    const tw_pay less = {.priced = true, .paper = 70, .used = 7, .hand_cuts = 4, .stop_changes = 5};
+    const tw_pay both = {.priced = true, .paper = 80, .used = 8, .hand_cuts = 3, .stop_changes = 4};
+    assert_true(tw_pay_compare_for(TW_WANT_CUTS, &few, &less) < 0);
+    assert_true(tw_pay_compare_for(TW_WANT_CUTS, &both, &few) < 0);
+    assert_true(tw_pay_compare_for(TW_WANT_PRICE, &less, &both) < 0);
+    tw_pay dear = less;
+    dear.work = 100;
+    assert_true(tw_pay_compare_for(TW_WANT_PRICE, &both, &dear) < 0);
+    assert_true(tw_pay_compare_for(TW_WANT_PAPER, &dear, &both) < 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(paper_is_a_share_of_the_roll),
@@ -128,6 +143,7 @@ int main(void) {
         cmocka_unit_test(a_small_day),
         cmocka_unit_test(the_sum_decides_then_the_rest),
         cmocka_unit_test(without_a_price_length_comes_first),
+        cmocka_unit_test(wants_have_an_order_of_their_own),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
