@@ -66,20 +66,31 @@ static tw_code start_roll(tw_arena *arena, const tw_paper_work *whole, const tw_
     return TW_OK;
 }
 
-static void add_pays(tw_pay sums[TW_WANTS], const tw_pay *pays) {
-    for (int want = 0; want < TW_WANTS; want++) {
-        tw_pay *sum = &sums[want];
-        const tw_pay *one = &pays[want];
-        sum->priced = one->priced;
-        sum->paper += one->paper;
-        sum->work += one->work;
-        sum->other += one->other;
-        sum->used += one->used;
-        sum->hand_cuts += one->hand_cuts;
-        sum->stop_changes += one->stop_changes;
-        sum->lengths += one->lengths;
-        sum->sheets += one->sheets;
-    }
+static void add_pay(tw_pay *sum, const tw_pay *one) {
+    sum->priced = sum->priced || one->priced;
+    sum->paper += one->paper;
+    sum->work += one->work;
+    sum->other += one->other;
+    sum->used += one->used;
+    sum->hand_cuts += one->hand_cuts;
+    sum->stop_changes += one->stop_changes;
+    sum->lengths += one->lengths;
+    sum->sheets += one->sheets;
+}
+
+/* An offcut is laid one way only: whatever is wanted it costs its cuts, and no paper of the roll.
+ */
+static tw_code add_pays(tw_arena *arena, const tw_paper_work *work, tw_pay sums[TW_WANTS],
+                        tw_error *error) {
+    tw_pay alone = {0};
+    bool offcut = !work->problem.settings.choices;
+    tw_code code = TW_OK;
+    if (offcut)
+        code = tw_pay_make(arena, &work->problem, &work->layout, &work->cuts, &alone, error);
+    alone.paper = alone.used = 0;
+    for (int want = 0; code == TW_OK && want < TW_WANTS; want++)
+        add_pay(&sums[want], offcut ? &alone : &work->layout.pays[want]);
+    return code;
 }
 
 static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_part *part,
@@ -93,10 +104,11 @@ static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_pa
         code = grow_sheets(arena, plan, work.layout.sheet_count, error);
     if (code == TW_OK)
         code = tw_plan_sheets(arena, &work, plan, error);
+    if (code == TW_OK)
+        code = add_pays(arena, &work, paper->pays, error);
     if (code != TW_OK)
         return code;
     tw_plan_add_totals(plan->job, &work, &paper->totals);
-    add_pays(paper->pays, work.layout.pays);
     paper->offcuts += work.offcut > 0;
     if (work.roll > 0) {
         tw_plan_roll *roll = &paper->rolls[part->roll];

@@ -44,6 +44,10 @@ json /plan/sheets/1/length 304.8
 json /plan/totals/length 355.6
 json /plan/totals/papers/0/offcuts 1
 json /plan/totals/papers/0/offcuts_saved 254
+cuts=$("$json_get" /plan/totals/hand_cuts <out)
+json /plan/choices/0/hand_cuts "$cuts"
+json /plan/choices/0/length 355.6
+json /plan/choices/0/sheets 2
 run compose day --one-file -o day/out
 code 0
 is "$(ls day/out | tr '\n' ' ')" "cut-guide.pdf plan.json sheets-01.pdf sheets-02.pdf "
