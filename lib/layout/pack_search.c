@@ -160,24 +160,7 @@ static bool bytes_fit(const seeker *s, const tw_row *row) {
     return left >= 0 || !s->packer->kinds->by_bytes;
 }
 
-/* The strip's width was rounded down to whole units: what that leaves at the right may be too thin
- * to cut off, and joins the waste at the left. False where there is none. */
-static bool settle(const seeker *s, tw_row *row) {
-    const tw_layout_problem *problem = s->packer->problem;
-    tw_nm right = problem->stock.width;
-    for (size_t i = 0; i < row->count; i++) {
-        const tw_slot *slot = &row->slots[i];
-        tw_nm end = slot->x + s->packer->kinds->items[slot->kind].lie[slot->way].width;
-        right = problem->stock.width - end < right ? problem->stock.width - end : right;
-    }
-    if (tw_strip_ok(right, problem->settings.narrowest_strip))
-        return true;
-    for (size_t i = 0; i < row->count; i++)
-        row->slots[i].x += right;
-    return s->grid.left > 0;
-}
-
-/* times 0 when it cannot be cut so, or no sheet is long enough or may hold so many bytes. */
+/* times 0 when no sheet is long enough or may hold so many bytes. */
 static tw_code row_as_laid(seeker *s, const laid *band, int count, tw_row *row, tw_error *error) {
     const tw_layout_problem *problem = s->packer->problem;
     int32_t top = band[0].y, end = 0;
@@ -200,8 +183,7 @@ static tw_code row_as_laid(seeker *s, const laid *band, int count, tw_row *row, 
     tw_page_need need = {row->lead, row->height, row->tail, count == 1};
     tw_nm start;
     tw_nm rest;
-    row->times =
-        settle(s, row) && tw_page_length(problem, &need, &start, &rest) >= 0 && bytes_fit(s, row);
+    row->times = tw_page_length(problem, &need, &start, &rest) >= 0 && bytes_fit(s, row);
     return TW_OK;
 }
 
