@@ -44,6 +44,7 @@ static tw_code add_paper(const tw_chooser *c, tw_arena *scratch, const tw_prints
     if (code != TW_OK || work.count == 0)
         return code;
     work.problem.settings.steps = steps_of(c->job, prints->count);
+    work.problem.settings.choices = false;
     code = tw_plan_supply(scratch, paper, &supply, error);
     if (code == TW_OK)
         code = tw_parts_make(scratch, &work.problem, &supply, &parts, error);
