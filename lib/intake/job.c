@@ -185,6 +185,7 @@ static void read_job(tw_reader *r, const tw_json_value *root, tw_job_data *job) 
     read_date(r, root, job);
     tw_settings_read(r, root, job);
     read_papers(r, root, job);
+    tw_steer_check(r, root, job);
     if (!tw_stopped(r))
         tw_choose_read(r, root, job);
     if (!tw_stopped(r))

@@ -130,6 +130,7 @@ typedef struct tw_order {
     size_t template_index;  /* into tw_job.templates; SIZE_MAX = unknown (already reported) */
     size_t paper_index;     /* into tw_job.papers; SIZE_MAX likewise; or TW_PAPER_ANY */
     int copies;             /* fillers: at most */
+    const char *set;        /* prints of one set lie the same way; NULL none */
     const char **accept;    /* warning names this line may ignore */
     size_t accept_count;
     bool has_sells_for;
@@ -153,6 +154,15 @@ typedef struct tw_marks {
 
 /* layout.plan: what is wanted most of the plan. */
 typedef enum tw_plan_by { TW_BY_PRICE, TW_BY_PAPER, TW_BY_CUTS, TW_BY_ROWS } tw_plan_by;
+
+/* A print that must lie on a sheet (from 1, of its paper), perhaps at a place of it. */
+typedef struct tw_pin {
+    tw_place place;
+    const char *print; /* its id */
+    int sheet;
+    bool has_place, turned;
+    tw_nm x, y;
+} tw_pin;
 
 typedef struct tw_trimmer {
     bool has_longest_cut, has_farthest_stop;
@@ -260,6 +270,11 @@ typedef struct tw_job_data {
     tw_nm *sheet_lengths;           /* the lengths sheets of rolls may have, ascending */
     size_t sheet_length_count;      /* 0 = any */
     tw_plan_by plan;
+    tw_pin *pins;
+    size_t pin_count;
+    tw_money keep_together; /* for each sheet more that an order takes; minor 0: no matter */
+    int64_t add_row_at;     /* millionths; 0: no rows of fillers are added */
+    tw_money at_risk;       /* most print value on a sheet; currency "": not asked */
     tw_marks marks;
     tw_colour_mode colour;
     tw_intent intent;

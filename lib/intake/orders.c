@@ -9,7 +9,7 @@
 static const tw_column ids[] = {TW_COL_ORDER,  TW_COL_IMAGE,  TW_COL_TEMPLATE, TW_COL_BUYER,
                                 TW_COL_PAPER,  TW_COL_COPIES, TW_COL_TITLE,    TW_COL_DUE,
                                 TW_COL_NOTE,   TW_COL_PRICE,  TW_COL_ADDRESS,  TW_COL_EDITION,
-                                TW_COL_ACCEPT, TW_COL_INTENT};
+                                TW_COL_ACCEPT, TW_COL_SET,    TW_COL_INTENT};
 const tw_columns tw_order_columns = {"orders", ids, sizeof ids / sizeof ids[0], 3};
 
 static const char *read_due(tw_lines *lines, const tw_csv_row *row) {
@@ -73,6 +73,7 @@ static void read_line(tw_lines *lines, const tw_csv_row *row, tw_order *out) {
     out->price = read_price(lines, row);
     out->address = tw_line_text(lines, row, TW_COL_ADDRESS, TEXT_MOST, false);
     out->edition = tw_line_text(lines, row, TW_COL_EDITION, TW_NAME_MOST, false);
+    out->set = tw_line_text(lines, row, TW_COL_SET, TW_NAME_MOST, false);
     read_accept(lines, row, out);
 }
 

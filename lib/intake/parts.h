@@ -74,6 +74,12 @@ bool tw_intent_of(const char *word, tw_intent *out, tw_error *error);
  * folders directly in them. NULL: nowhere (not reported), or no memory (stopped). */
 const char *tw_profile_find(tw_reader *r, const char *folder, const char *name);
 #define TW_PROFILE_FOLDERS "/usr/share/color/icc, /usr/local/share/color/icc"
+/* layout.keep_together and at_risk; then, with the papers read, whether the money is
+ * theirs. */
+void tw_steer_read(tw_reader *r, const tw_json_value *layout, tw_job_data *job);
+void tw_steer_check(tw_reader *r, const tw_json_value *root, const tw_job_data *job);
+/* layout.pins; `layout` may be NULL. */
+void tw_pins_read(tw_reader *r, const tw_json_value *layout, tw_job_data *job);
 /* The whole job from memory; `file` is the name messages show, `folder` where paths start. */
 TW_USE_RESULT tw_code tw_job_parse(tw_arena *arena, const char *file, const char *folder,
                                    const char *text, size_t length, tw_report *report,
@@ -97,6 +103,7 @@ typedef enum tw_column {
     TW_COL_ADDRESS,
     TW_COL_EDITION,
     TW_COL_ACCEPT,
+    TW_COL_SET,
     TW_COL_SELLS_FOR,
     TW_COL_CHANCE,
     TW_COL_COST,

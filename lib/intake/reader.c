@@ -80,7 +80,7 @@ static size_t key_index(const tw_keys *keys, const char *key) {
 static void check_key(tw_reader *r, const tw_json_value *value, size_t index, const tw_keys *keys) {
     const char *key = tw_json_key(value, index);
     tw_error e = {0};
-    if (tw_not_yet(keys->scope, key, NULL)) {
+    if (tw_not_yet(keys->scope, key)) {
         bool top = strcmp(keys->scope, "job") == 0;
         tw_fail(&e, TW_NOT_YET, "not-yet", "\"%s%s%s\" is known but not built yet",
                 top ? "" : keys->scope, top ? "" : ".", key);

@@ -83,7 +83,7 @@ bool tw_date_valid(const char *text);
 /* "12.5" exactly as an integer times 10^decimals; false for anything else, for more decimals
  * than that, or beyond `most`. */
 bool tw_decimal_read(const char *text, int decimals, int64_t most, int64_t *out);
-/* Is "scope.key" (with this value, for those that depend on it) known but not built yet? */
-bool tw_not_yet(const char *scope, const char *key, const char *value);
+/* Is "scope.key" known but not built yet? */
+bool tw_not_yet(const char *scope, const char *key);
 
 #endif

@@ -6,8 +6,9 @@
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
 #define WEIGHT_MOST ((3 * TW_IN + 36) / 72) /* 3 pt (1 pt = 1/72 in), rounded half up */
 
-static const char *const layout_names[] = {"gutter",   "turn",        "stages",        "choose",
-                                           "hand_cut", "stop_change", "sheet_lengths", "plan"};
+static const char *const layout_names[] = {
+    "gutter",        "turn", "stages", "choose",        "hand_cut", "stop_change",
+    "sheet_lengths", "plan", "pins",   "keep_together", "at_risk",  "add_row_at"};
 static const tw_keys layout_keys = {"layout", layout_names, COUNT(layout_names), 0};
 
 static const char *const marks_names[] = {"place", "offset", "length", "weight"};
@@ -56,6 +57,8 @@ static void read_layout(tw_reader *r, const tw_json_value *root, tw_job_data *jo
     tw_take_bool(r, layout, "turn", &job->turn);
     take_stages(r, layout, &job->stages);
     tw_work_read(r, layout, job);
+    tw_steer_read(r, layout, job);
+    tw_pins_read(r, layout, job);
 }
 
 /* "offset": "auto" or a length. */

@@ -11,7 +11,7 @@
 
 #define COLUMN_NAMES                                                                               \
     "order", "image", "template", "buyer", "paper", "copies", "title", "due", "note", "price",     \
-        "address", "edition", "accept", "sells_for", "chance", "cost", "intent"
+        "address", "edition", "accept", "set", "sells_for", "chance", "cost", "intent"
 static const char *const column_names[TW_COLUMNS] = {COLUMN_NAMES};
 
 static const char *const source_names[] = {"file", "columns"};
@@ -118,6 +118,30 @@ bool tw_table_parse(tw_reader *r, const char *text, size_t length, const tw_colu
     for (size_t i = 0; i < table->csv.header.count; i++)
         warn_near_miss(r, table, columns, i);
     return r->problems == before && !tw_stopped(r);
+}
+
+/* Columns of the shop's own that we do not read are missed by nobody. */
+void tw_table_warn_short(tw_reader *r, const tw_table *table, const tw_csv_row *row) {
+    char missing[200] = "";
+    size_t used = 0, count = 0;
+    tw_error e = {0};
+    for (size_t at = row->written; at < row->count; at++)
+        for (size_t c = 0; c < TW_COLUMNS; c++) {
+            if (table->at[c] != at)
+                continue;
+            count++;
+            int more = snprintf(missing + used, sizeof missing - used, "%s%.40s",
+                                used == 0 ? "" : ", ", table->csv.header.fields[at]);
+            used += more > 0 && (size_t)more < sizeof missing - used ? (size_t)more : 0;
+        }
+    if (count == 0)
+        return;
+    missing[used] = '\0';
+    tw_table_fail(table, row, &e, "row-short",
+                  "this row has %zu fields, the header has %zu: %s %s taken as empty", row->written,
+                  row->count, missing, count == 1 ? "is" : "are");
+    tw_fail_hint(&e, "end it with a separator for each, or mend what is cut off");
+    tw_notice(r, &e);
 }
 
 bool tw_table_load(tw_reader *r, const tw_json_value *value, const char *folder,

@@ -162,15 +162,19 @@ static int by_set(const void *left, const void *right) {
     return order == 0 ? (a->index > b->index) - (a->index < b->index) : order;
 }
 
-/* One set: the one way all of it lies. */
-static void settle_set(const member *members, size_t count, unsigned char *ways) {
+/* One set: the one way all of it lies, that of a print pinned to its place before any other. */
+static void settle_set(const tw_layout_problem *problem, const member *members, size_t count,
+                       unsigned char *ways) {
     size_t upright = 0;
     size_t turned = 0;
+    unsigned char pinned = 0;
     for (size_t i = 0; i < count; i++) {
+        if (problem->pieces[members[i].index].pinned_place && pinned == 0)
+            pinned = ways[members[i].index];
         upright += (ways[members[i].index] & 1) != 0;
         turned += (ways[members[i].index] & 2) != 0;
     }
-    unsigned char way = turned > upright ? 2 : 1;
+    unsigned char way = pinned != 0 ? pinned : turned > upright ? 2 : 1;
     for (size_t i = 0; i < count; i++)
         ways[members[i].index] &= way;
 }
@@ -188,10 +192,14 @@ static tw_code settle_sets(tw_arena *arena, const tw_layout_problem *problem, un
         qsort(members, count, sizeof *members, by_set);
     for (size_t first = 0, i = 1; i <= count; i++)
         if (i == count || members[i].set != members[first].set) {
-            settle_set(&members[first], i - first, ways);
+            settle_set(problem, &members[first], i - first, ways);
             first = i;
         }
     return TW_OK;
+}
+
+static bool pin_allows(const tw_piece *piece, bool turned) {
+    return !piece->pinned_place || piece->pin_turned == turned;
 }
 
 tw_code tw_piece_ways(tw_arena *arena, const tw_layout_problem *problem, unsigned char **out,
@@ -201,7 +209,8 @@ tw_code tw_piece_ways(tw_arena *arena, const tw_layout_problem *problem, unsigne
         return tw_no_memory(error);
     for (size_t i = 0; i < problem->count; i++)
         for (int way = 0; way < 2; way++)
-            if (tw_piece_lie(problem, &problem->pieces[i], way == 1).may)
+            if (pin_allows(&problem->pieces[i], way == 1) &&
+                tw_piece_lie(problem, &problem->pieces[i], way == 1).may)
                 (*out)[i] |= (unsigned char)(1 << way);
     return settle_sets(arena, problem, *out, error);
 }

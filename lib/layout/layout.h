@@ -20,6 +20,7 @@ typedef struct tw_piece {
     tw_sides visible;    /* visible border a side; -bleed where the picture bleeds */
     tw_sides bleed;      /* >= 0 */
     bool may_turn;       /* may lie a quarter turn clockwise */
+    bool must_turn;      /* and lies so wherever it lies (a set that lies turned) */
     int group;           /* pieces of one group are wanted on one sheet (an order); -1 none */
     int alike;           /* pieces of one set lie the same way; -1 none */
     int pin_sheet;       /* -1, or the sheet (from 0) it must lie on */
@@ -75,6 +76,8 @@ typedef struct tw_layout_settings {
     int64_t hand_cut, stop_change; /* minor units x 1000 each; 0: they break ties only */
     int stages;                    /* 3 (and a trim) or 0 = any depth */
     int64_t sheet_bytes_most;      /* 0 = no limit */
+    int64_t keep_together;         /* x 1000: for each sheet more that an order is spread over */
+    int64_t add_row_at;            /* millionths: rows of fillers used at least so far; 0 none */
     int64_t steps;                 /* work budget: TW_STEPS_QUICK ...; 0 = normal */
     tw_nm strip_lead, strip_tail;  /* blank strips added at both ends of each sheet (marks) */
     tw_trimmer_limits trimmer;     /* counts cuts while layouts are compared */
@@ -113,12 +116,36 @@ typedef struct tw_pay {
     bool priced;   /* the paper has a price; else `paper` is 0 and `used` stands for it */
     int64_t paper; /* used / stock length x price, rounded half up once */
     int64_t work;  /* hand cuts x hand_cut + stop changes x stop_change */
-    int64_t other; /* 0 as made: what else this layout costs, added by who asks for it */
+    int64_t other; /* sheets that orders are spread over beyond one each x keep_together */
     tw_nm used;    /* as tw_layout.used */
     int64_t hand_cuts, stop_changes;
     int lengths; /* distinct sheet lengths: each is a page size to create by hand */
     int sheets;
 } tw_pay;
+
+/* Why a pin cannot be kept. */
+typedef enum tw_pin_why {
+    TW_PIN_GOOD,
+    TW_PIN_WAY,      /* the print may not lie so (turned, or upright) */
+    TW_PIN_TOO_BIG,  /* it fits the paper no way round */
+    TW_PIN_EDGE,     /* `is` from the sheet's `edge`, and it needs `need` (is < 0: over it) */
+    TW_PIN_STRIP,    /* leaves a strip of `is` at the edge, too thin to cut off: under `need` */
+    TW_PIN_LONG,     /* its sheet would be `is` long, and may be `need` */
+    TW_PIN_CLOSE,    /* overlaps `other` or lies too close to it; `need` is the gap */
+    TW_PIN_UNCUT,    /* the prints pinned to its sheet cannot be cut from edge to edge */
+    TW_PIN_CROWDED,  /* pinned to a sheet that has no room for it beside the others pinned there */
+    TW_PIN_BYTES,    /* the images pinned to its sheet are over sheet_bytes_most */
+    TW_PIN_NO_SHEET, /* there are only `sheets` sheets without gaps in their numbers */
+    TW_PIN_PAPER     /* the pinned sheets take `is` of paper, and `need` is left */
+} tw_pin_why;
+
+typedef struct tw_pin_fault {
+    tw_pin_why why;
+    size_t piece, other;
+    int edge; /* TW_TOP = the leading edge ... */
+    tw_nm is, need;
+    int sheets;
+} tw_pin_fault;
 
 typedef struct tw_layout {
     tw_placed *placed; /* sorted by sheet, then y, x, piece */
@@ -127,14 +154,16 @@ typedef struct tw_layout {
     int sheet_count;
     tw_left *left; /* sorted by piece */
     size_t left_count;
-    tw_nm used;            /* pages and lost paper together, of the roll; sheets: pages */
-    tw_nm bound;           /* no plan of the placed pieces uses less */
-    int bound_stages;      /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
-    bool stopped_early;    /* cancelled with more to try */
-    tw_pay pays[TW_WANTS]; /* settings.choices: what each would cost; this one is pays[want] */
+    tw_nm used;             /* pages and lost paper together, of the roll; sheets: pages */
+    tw_nm bound;            /* no plan of the placed pieces uses less */
+    int bound_stages;       /* the cut depth the bound is proved for: 0 any, 3 = three and a trim */
+    bool stopped_early;     /* cancelled with more to try */
+    tw_pay pays[TW_WANTS];  /* settings.choices: what each would cost; this one is pays[want] */
+    tw_pin_fault pin_fault; /* TW_PIN_GOOD unless the layout failed with TW_INPUT */
 } tw_layout;
 
-/* Never fails for an unplaceable piece: it is listed in `left`. Everything in the arena. */
+/* Never fails for an unplaceable piece: it is listed in `left`. TW_INPUT when pins cannot be kept:
+ * out->pin_fault says why. Everything in the arena. */
 TW_USE_RESULT tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem,
                                      tw_layout *out, tw_error *error);
 

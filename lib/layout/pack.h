@@ -157,6 +157,9 @@ TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layou
 TW_USE_RESULT tw_code tw_pack_fillers(const tw_layout_problem *problem,
                                       const unsigned char *fillers, unsigned char *take,
                                       tw_pack_try *best, tw_error *error);
+/* Sets out->bound and bound_stages for the pieces with take[i] != 0. */
+TW_USE_RESULT tw_code tw_pack_prove(const tw_layout_problem *problem, const unsigned char *take,
+                                    tw_arena *arena, tw_layout *out, tw_error *error);
 /* The work the settings allow. */
 int64_t tw_pack_steps(const tw_layout_problem *problem);
 

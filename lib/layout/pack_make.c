@@ -3,7 +3,11 @@
  * out when the paper does not hold them all, what each layout costs with its fillers, the bound,
  * and everything copied where it stays.
  */
+#include "layout/fill.h"
+#include "layout/orders.h"
 #include "layout/pack.h"
+#include "layout/pins.h"
+#include "layout/sets.h"
 
 #include <string.h>
 
@@ -25,9 +29,8 @@ static tw_code check_pieces(const tw_layout_problem *problem, tw_error *error) {
         const tw_piece *piece = &problem->pieces[i];
         if (piece->width <= 0 || piece->height <= 0)
             return tw_fail(error, TW_BUG, "layout-bug", "piece %zu to be laid out has no size", i);
-        if (piece->pin_sheet >= 0 || piece->pinned_place)
-            return tw_fail(error, TW_NOT_YET, "pins-not-yet",
-                           "prints cannot be pinned to a sheet or a place yet");
+        if (piece->pinned_place && piece->pin_sheet < 0)
+            return tw_fail(error, TW_BUG, "layout-bug", "piece %zu is pinned to no sheet", i);
     }
     return TW_OK;
 }
@@ -86,13 +89,14 @@ static int64_t bound_steps(const tw_layout_problem *problem) {
 }
 
 /* The better of two bounds; that of the bands says nothing of plans cut to any depth. */
-static tw_code prove(const maker *m, tw_layout *out, tw_error *error) {
+tw_code tw_pack_prove(const tw_layout_problem *problem, const unsigned char *take, tw_arena *arena,
+                      tw_layout *out, tw_error *error) {
     tw_nm bands = 0;
     tw_code code = TW_OK;
-    out->bound = tw_bound_area(m->problem, m->take);
-    if (m->problem->settings.stages == 3 && out->used > out->bound)
-        code = tw_bound_bands(m->problem, m->take, tw_arena_allocator(m->arena),
-                              bound_steps(m->problem), &bands, error);
+    out->bound = tw_bound_area(problem, take);
+    if (problem->settings.stages == 3 && out->used > out->bound)
+        code = tw_bound_bands(problem, take, tw_arena_allocator(arena), bound_steps(problem),
+                              &bands, error);
     if (bands > out->bound) {
         out->bound = bands;
         out->bound_stages = 3;
@@ -135,6 +139,16 @@ static tw_code choose(maker *m, tw_error *error) {
 
 /* ---------------------------------------------------------------- made whole */
 
+/* Fillers that rows could not take. */
+static tw_code fill_up(const maker *m, unsigned char *take, tw_layout *out, tw_error *error) {
+    unsigned char *waiting = tw_arena_array(m->arena, m->problem->count, 1);
+    if (waiting == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < m->problem->count; i++)
+        waiting[i] = take[i] == 0 ? m->fillers[i] : 0;
+    return tw_fill_free(m->arena, m->problem, waiting, take, out, error);
+}
+
 /* The layout found for this want with its fillers, and what else the paper holds. Sets take[]. */
 static tw_code complete(const maker *m, tw_want want, unsigned char *take, tw_arena *arena,
                         tw_layout *out, tw_error *error) {
@@ -145,6 +159,8 @@ static tw_code complete(const maker *m, tw_want want, unsigned char *take, tw_ar
     tw_pack_drop(&best);
     if (code == TW_OK)
         code = tw_pack_add_alone(m->arena, m->problem, m->ways, take, out, error);
+    if (code == TW_OK)
+        code = fill_up(m, take, out, error);
     for (size_t i = 0; code == TW_OK && i < m->problem->count; i++)
         if (take[i] == 0)
             out->left[out->left_count++] = (tw_left){i, m->why[i]};
@@ -188,7 +204,21 @@ static tw_code make(maker *m, tw_arena *arena, tw_layout *out, tw_error *error) 
         code = complete(m, m->problem->settings.want, m->take, arena, out, error);
     if (code == TW_OK)
         memcpy(out->pays, pays, sizeof pays);
-    return code == TW_OK ? prove(m, out, error) : code;
+    return code == TW_OK ? tw_pack_prove(m->problem, m->take, m->arena, out, error) : code;
+}
+
+/* What the person steers comes first: which way sets lie, then pins, then what keeps orders
+ * together. Each comes back here for days without it. */
+static tw_code make_steered(tw_arena *arena, const tw_layout_problem *problem, tw_layout *out,
+                            bool *steered, tw_error *error) {
+    *steered = tw_has_open_sets(problem);
+    if (*steered)
+        return tw_sets_layout(arena, problem, out, error);
+    *steered = tw_has_pins(problem);
+    if (*steered)
+        return tw_pins_layout(arena, problem, out, error);
+    *steered = tw_keeps_orders(problem);
+    return *steered ? tw_orders_layout(arena, problem, out, error) : TW_OK;
 }
 
 tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem, tw_layout *out,
@@ -196,6 +226,10 @@ tw_code tw_layout_make(tw_arena *arena, const tw_layout_problem *problem, tw_lay
     memset(out, 0, sizeof *out);
     tw_code code = check_pieces(problem, error);
     if (code != TW_OK)
+        return code;
+    bool steered = false;
+    code = make_steered(arena, problem, out, &steered, error);
+    if (code != TW_OK || steered)
         return code;
     maker m = {.arena = tw_arena_new(tw_arena_allocator(arena), 0), .problem = problem};
     if (m.arena == NULL)

@@ -40,33 +40,36 @@ static tw_code start_part(tw_arena *arena, const tw_filling *f, size_t roll, tw_
     return TW_OK;
 }
 
-/* A set lies one way on every roll, not only on one. What must lie turned is handed on as the
- * upright piece it then is. */
+/* A set lies one way on every roll, not only on one. */
 static void bind_sets(const tw_filling *f, tw_part *part, tw_piece *pieces) {
     for (size_t i = 0; i < part->problem.count; i++) {
-        tw_piece *piece = &pieces[i];
         unsigned char ways = f->ways[part->pieces[i]];
-        if (piece->alike < 0 || ways == 3)
+        if (pieces[i].alike < 0 || ways == 3)
             continue;
-        piece->may_turn = false;
-        if (ways != 2)
-            continue;
-        tw_nm width = piece->width;
-        piece->width = piece->height;
-        piece->height = width;
-        piece->visible = tw_sides_turned(piece->visible);
-        piece->bleed = tw_sides_turned(piece->bleed);
+        pieces[i].may_turn = pieces[i].may_turn && ways == 2;
+        pieces[i].must_turn = ways == 2;
+    }
+}
+
+static void turn_set(const tw_filling *f, int set) {
+    for (size_t i = 0; i < f->problem->count; i++)
+        if (f->problem->pieces[i].alike == set && f->ways[i] != 0)
+            f->ways[i] = 2;
+}
+
+/* The first roll that holds some of a set says how the rest of it lies. */
+static void learn_sets(const tw_filling *f, const tw_part *part) {
+    for (size_t i = 0; i < part->layout.placed_count; i++) {
+        size_t piece = part->pieces[part->layout.placed[i].piece];
+        if (f->problem->pieces[piece].alike >= 0 && part->layout.placed[i].turned &&
+            f->ways[piece] != 2)
+            turn_set(f, f->problem->pieces[piece].alike);
     }
 }
 
 static void free_sets(const tw_filling *f, tw_part *part, tw_piece *pieces) {
     for (size_t i = 0; i < part->problem.count; i++)
         pieces[i] = f->problem->pieces[part->pieces[i]];
-    for (size_t i = 0; i < part->layout.placed_count; i++) {
-        size_t piece = part->layout.placed[i].piece;
-        if (pieces[piece].alike >= 0 && f->ways[part->pieces[piece]] == 2)
-            part->layout.placed[i].turned = true;
-    }
 }
 
 /* Those the roll does not hold wait for the next; others would find no place on any. */
@@ -117,8 +120,14 @@ static tw_code fill_roll(tw_arena *arena, tw_filling *f, size_t roll, tw_parts *
     if (f->stopped)
         part.problem.settings.run = &f->calm;
     code = tw_layout_make(arena, &part.problem, &part.layout, error);
+    if (code == TW_INPUT) {
+        out->pin_fault = part.layout.pin_fault;
+        out->pin_fault.piece = part.pieces[out->pin_fault.piece];
+        out->pin_fault.other = part.pieces[out->pin_fault.other];
+    }
     if (code != TW_OK)
         return code;
+    learn_sets(f, &part);
     part.problem.settings.run = f->problem->settings.run;
     if (out->count + out->passed_count > 0)
         free_sets(f, &part, pieces);
@@ -248,6 +257,8 @@ static tw_code choose_order(const tw_allocator *allocator, tw_filling *f,
             kept = now;
             *best = order;
         }
+        if (code == TW_INPUT) /* this roll does not hold the pins */
+            code = TW_OK;
         if (code == TW_CANCELLED)
             tw_filling_stop(f);
         else if (code != TW_OK)

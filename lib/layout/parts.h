@@ -36,18 +36,20 @@ typedef struct tw_parts {
     size_t passed_count;
     tw_left *left; /* sorted by piece, counted as in the whole problem */
     size_t left_count;
-    tw_nm used;         /* of all rolls, each with what it loses */
-    tw_nm saved;        /* so much more would be used without the offcuts; 0 = none was or more
-                         * would be left out without */
-    tw_nm bound;        /* no plan of the pieces placed on the rolls uses less */
-    int bound_stages;   /* as tw_layout */
-    bool stopped_early; /* cancelled with more to try */
+    tw_nm used;             /* of all rolls, each with what it loses */
+    tw_nm saved;            /* so much more would be used without the offcuts; 0 = none was or more
+                             * would be left out without */
+    tw_nm bound;            /* no plan of the pieces placed on the rolls uses less */
+    int bound_stages;       /* as tw_layout */
+    bool stopped_early;     /* cancelled with more to try */
+    tw_pin_fault pin_fault; /* as tw_layout's, pieces counted as in the whole problem */
 } tw_parts;
 
 /* Up to three rolls are tried in every order, more are used as given; the fewest early prints left
  * out decide, then the least paper, then the order given. Never fails for an unplaceable piece.
  * With no further roll: one part, as tw_layout_make makes it. Offcuts are used where that leaves
- * fewer out or shortens the rolls. Everything in the arena. */
+ * fewer out or shortens the rolls. Pins are to sheets of the roll used first; TW_INPUT with
+ * out->pin_fault where they cannot be kept. Everything in the arena. */
 TW_USE_RESULT tw_code tw_parts_make(tw_arena *arena, const tw_layout_problem *problem,
                                     const tw_supply *supply, tw_parts *out, tw_error *error);
 

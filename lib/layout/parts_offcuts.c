@@ -63,7 +63,11 @@ static tw_code try_set(search *s, size_t offcut, const tw_set *set, trial *out, 
         out->area +=
             (tw_wide)s->f->problem->pieces[piece].width * s->f->problem->pieces[piece].height;
     }
-    return lay_rest(s, out->away, out->arena, &parts, &out->outcome, error);
+    code = lay_rest(s, out->away, out->arena, &parts, &out->outcome, error);
+    if (code != TW_INPUT)
+        return code;
+    out->moved = 0; /* without these prints the pins cannot be kept */
+    return TW_OK;
 }
 
 /* No worse than without it; of equals the most is moved, which the next offcut may complete. */
@@ -140,6 +144,10 @@ static tw_code give_back(search *s, const size_t *order, tw_error *error) {
         if (!used)
             continue;
         code = lay_rest(s, s->away, s->arena, &s->rolls, &s->best, error);
+        if (code == TW_INPUT) { /* the pins cannot be kept so */
+            code = TW_OK;
+            continue;
+        }
         if (code == TW_OK && !tw_outcome_better(&s->kept_outcome, &s->best)) {
             memcpy(s->kept, s->away, count);
             s->kept_outcome = s->best;

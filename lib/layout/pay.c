@@ -3,6 +3,8 @@
  */
 #include "layout/pay.h"
 
+#include "layout/spread.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -55,6 +57,13 @@ tw_code tw_pay_make(tw_arena *arena, const tw_layout_problem *problem, const tw_
         .stop_changes = cuts->stop_changes,
         .sheets = layout->sheet_count,
     };
+    if (settings->keep_together > 0) {
+        int64_t spread = 0;
+        tw_code code = tw_spread_count(arena, problem, layout, &spread, error);
+        if (code != TW_OK)
+            return code;
+        out->other = limited((wide)spread * settings->keep_together);
+    }
     return count_lengths(arena, layout, &out->lengths, error);
 }
 

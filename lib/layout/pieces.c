@@ -114,7 +114,7 @@ tw_lie tw_piece_lie(const tw_layout_problem *problem, const tw_piece *piece, boo
                   .height = turned ? piece->width : piece->height,
                   .keep = tw_piece_keep(&problem->stock, &problem->settings, piece, turned),
                   .bleed = turned ? tw_sides_turned(piece->bleed) : piece->bleed};
-    if (turned && !(piece->may_turn && problem->settings.turn))
+    if (turned ? !(piece->may_turn && problem->settings.turn) : piece->must_turn)
         return lie;
     tw_page_need need = {lie.keep.side[TW_TOP], lie.height, lie.keep.side[TW_BOTTOM], true};
     tw_nm start;

@@ -122,6 +122,8 @@ static tw_code judge_all(tw_judge *j, tw_error *error) {
     if (code == TW_OK)
         code = judge_totals(j, error);
     if (code == TW_OK)
+        code = tw_judge_fillers(j, error);
+    if (code == TW_OK)
         code = tw_judge_left(j, error);
     if (code == TW_OK && j->cuts != NULL)
         code = tw_judge_cuts(j, error);

@@ -36,6 +36,7 @@ tw_nm tw_judge_alone(const tw_layout_problem *problem, const tw_piece *piece, bo
 TW_USE_RESULT tw_code tw_judge_left(const tw_judge *judge, tw_error *error);
 /* Of equal pieces, the one served first is never the one left out; looks at `state` alone. */
 TW_USE_RESULT tw_code tw_judge_turns(const tw_judge *judge, tw_error *error);
+TW_USE_RESULT tw_code tw_judge_fillers(const tw_judge *judge, tw_error *error);
 TW_USE_RESULT tw_code tw_judge_places(const tw_judge *judge, tw_error *error);
 TW_USE_RESULT tw_code tw_judge_cuts(const tw_judge *judge, tw_error *error);
 

@@ -38,7 +38,7 @@ static tw_nm listed_page(const tw_stock *stock, tw_nm narrowest, const tw_seen *
 tw_nm tw_judge_alone(const tw_layout_problem *problem, const tw_piece *piece, bool turned) {
     const tw_stock *stock = &problem->stock;
     tw_nm narrowest = problem->settings.narrowest_strip;
-    if (turned && (!piece->may_turn || !problem->settings.turn))
+    if (turned ? !piece->may_turn || !problem->settings.turn : piece->must_turn)
         return -1;
     tw_seen s = tw_judge_see(problem, piece, turned, 0, 0);
     if (!fits_between(stock->width, s.right, s.need[3], s.need[1], narrowest))
@@ -72,6 +72,9 @@ static bool paper_left_for(const tw_judge *j, tw_nm page) {
 static tw_code judge_reason(const tw_judge *j, const tw_left *left, tw_error *error) {
     const tw_piece *piece = &j->problem->pieces[left->piece];
     int64_t bytes_most = j->problem->settings.sheet_bytes_most;
+    if (piece->pin_sheet >= 0)
+        return tw_fail(error, TW_BUG, TW_WRONG "piece %zu is pinned to sheet %d and left out",
+                       left->piece, piece->pin_sheet + 1);
     bool too_many = bytes_most > 0 && piece->bytes > bytes_most;
     tw_nm page = least_page(j->problem, piece);
     if ((left->why == TW_LEFT_TOO_MANY_BYTES) != (too_many && page >= 0))
@@ -89,7 +92,7 @@ static tw_code judge_reason(const tw_judge *j, const tw_left *left, tw_error *er
         return tw_fail(error, TW_BUG,
                        TW_WRONG "piece %zu is too big, not left out because paper is used up",
                        left->piece);
-    if (piece->pin_sheet < 0 && paper_left_for(j, page))
+    if (paper_left_for(j, page))
         return tw_fail(error, TW_BUG, TW_WRONG "piece %zu is left out, but there is paper for it",
                        left->piece);
     return TW_OK;
@@ -108,9 +111,9 @@ static int compare(int64_t a, int64_t b) {
 }
 
 static int compare_pieces(const tw_piece *a, const tw_piece *b) {
-    const int64_t left[] = {a->width, a->height, a->may_turn, a->group,
+    const int64_t left[] = {a->width, a->height, a->may_turn, a->must_turn, a->group,
                             a->alike, a->filler, a->image,    a->bytes};
-    const int64_t right[] = {b->width, b->height, b->may_turn, b->group,
+    const int64_t right[] = {b->width, b->height, b->may_turn, b->must_turn, b->group,
                              b->alike, b->filler, b->image,    b->bytes};
     for (size_t i = 0; i < sizeof left / sizeof *left; i++)
         if (left[i] != right[i])

@@ -62,6 +62,8 @@ static tw_code judge_piece(const tw_judge *j, size_t i, tw_error *error) {
     const tw_piece *piece = &j->problem->pieces[p->piece];
     if (p->turned && (!piece->may_turn || !j->problem->settings.turn))
         return tw_fail(error, TW_BUG, TW_WRONG "piece %zu is turned and must not be", p->piece);
+    if (!p->turned && piece->must_turn)
+        return tw_fail(error, TW_BUG, TW_WRONG "piece %zu must lie turned", p->piece);
     if (piece->pin_sheet >= 0 && p->sheet != piece->pin_sheet)
         return tw_fail(error, TW_BUG, TW_WRONG "piece %zu lies on sheet %d, pinned to sheet %d",
                        p->piece, p->sheet + 1, piece->pin_sheet + 1);

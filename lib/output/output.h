@@ -88,6 +88,9 @@ TW_USE_RESULT tw_code tw_check_pixels(tw_arena *arena, const tw_image *images, s
 
 /* plan.json's text, as the design fixes it. */
 TW_USE_RESULT tw_code tw_plan_json(const tw_plan_data *plan, tw_buffer *out, tw_error *error);
+/* Parts of the text and members of plan.json for what a job asks for beside its sheets. */
+void tw_plan_more_text(const tw_plan_data *plan, tw_buffer *out);
+void tw_plan_more_json(const tw_plan_data *plan, tw_buffer *out);
 /* The table `trimwell plan` prints. */
 TW_USE_RESULT tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error);
 /* The cut guide's pages. */

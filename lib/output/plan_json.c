@@ -316,6 +316,7 @@ tw_code tw_plan_json(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
         tw_plan_choice_json(out, plan->choice);
     day(out, plan);
     choices(out, plan);
+    tw_plan_more_json(plan, out);
     unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;
 }

@@ -343,6 +343,7 @@ tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
     if (plan->paper_count > 1)
         add_day(out, plan);
     tw_plan_trade_text(out, plan);
+    tw_plan_more_text(plan, out);
     if (plan->unplaced_count > 0)
         add_unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;

@@ -21,11 +21,14 @@ static tw_code plan_paper(tw_arena *arena, size_t paper_index, const tw_run *run
     tw_code code = tw_plan_problem(arena, plan->job, plan->prints, paper_index, run, &work, error);
     if (code != TW_OK || work.count == 0)
         return code;
+    tw_plan_pin_pieces(plan, &work);
     if (plan->stopped_early) /* the papers after it are laid out as they are */
         work.problem.settings.steps = TW_STEPS_QUICK;
     tw_plan_paper *paper = &plan->papers[plan->paper_count];
     *paper = (tw_plan_paper){.paper_index = paper_index};
     code = tw_plan_rolls(arena, run, &work, plan, paper, error);
+    if (code == TW_INPUT && work.layout.pin_fault.why != TW_PIN_GOOD)
+        return tw_plan_pin_fault(plan, &work, report, error);
     if (code != TW_OK)
         return code;
     plan->paper_count++;
@@ -87,7 +90,10 @@ tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *p
     plan->unplaced = tw_arena_array(arena, prints->count, sizeof *plan->unplaced);
     if (plan->papers == NULL || plan->unplaced == NULL)
         return tw_no_memory(error);
-    tw_code code = TW_OK;
+    size_t wrong = report->errors.count;
+    tw_code code = tw_plan_find_pins(arena, plan, report, error);
+    if (code != TW_OK || report->errors.count > wrong)
+        return code; /* a day with its pins amiss is not the one that was meant */
     tw_run calm = run == NULL ? (tw_run){0} : *run;
     calm.cancelled = NULL; /* asked to stop looking, not to stop: what was found is a plan */
     for (size_t i = 0; code == TW_OK && i < job->paper_count; i++)
@@ -100,5 +106,9 @@ tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *p
     tw_plan_choices(plan);
     count_fillers(plan);
     code = tw_plan_lines(arena, job, prints, report, error);
+    if (code == TW_OK)
+        code = tw_plan_find_splits(arena, plan, error);
+    if (code == TW_OK)
+        code = tw_plan_weigh_risk(plan, report, error);
     return code == TW_OK ? draw_pages(arena, plan->stopped_early ? &calm : run, plan, error) : code;
 }

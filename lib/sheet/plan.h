@@ -4,6 +4,7 @@
 #ifndef TW_SHEET_PLAN_H
 #define TW_SHEET_PLAN_H
 
+#include "layout/free.h"
 #include "layout/layout.h"
 #include "prints/prints.h"
 #include "sheet/display.h"
@@ -71,6 +72,7 @@ typedef struct tw_plan_paper {
     tw_totals totals;
     tw_plan_roll *rolls; /* by number; none where the paper has only one */
     size_t roll_count;
+    tw_free *free;         /* of each of the job's templates */
     tw_nm offcuts_saved;   /* what the offcuts used kept on the rolls, as far as it is known */
     int offcuts;           /* used */
     tw_nm strip_cost;      /* paper that marks.place strip added */
@@ -93,9 +95,18 @@ typedef struct tw_unplaced {
     const char *why;
 } tw_unplaced;
 
+/* An order that lies on several sheets of one paper. */
+typedef struct tw_split {
+    const char *order;
+    size_t paper_index;
+    int *sheets; /* tw_plan_sheet.number, rising */
+    int sheet_count;
+} tw_split;
+
 typedef struct tw_plan_data {
     const tw_job_data *job;
     const tw_prints *prints;
+    const tw_pin **pins; /* of each print; NULL: not pinned */
     tw_plan_sheet *sheets;
     size_t sheet_count;
     tw_plan_paper *papers; /* those that carry prints */
@@ -106,6 +117,8 @@ typedef struct tw_plan_data {
     tw_unplaced *unplaced;
     size_t unplaced_count;
     const struct tw_chosen *choice; /* of papers for lines that name none (choose.h); or NULL */
+    tw_split *splits;               /* with layout.keep_together only */
+    size_t split_count, orders_kept;
     bool stopped_early; /* asked to stop while looking for less paper; the plan is whole */
     size_t fillers_laid, fillers_left; /* prints that may sell, and found a free place or none */
 } tw_plan_data;

@@ -40,6 +40,28 @@ static tw_code refuse_length(const tw_paper_work *work, const tw_print *print,
     return tw_report_error(report, &message, error);
 }
 
+/* It fits by itself, but not as the others of its set lie. */
+static bool set_is_why(const tw_paper_work *work, size_t piece, tw_left_why why) {
+    tw_piece alone = work->problem.pieces[piece];
+    bool fits = false;
+    if (why != TW_LEFT_TOO_BIG || alone.alike < 0)
+        return false;
+    for (int way = 0; way < 2; way++)
+        fits = fits || tw_piece_lie(&work->problem, &alone, way == 1).may;
+    return fits;
+}
+
+static tw_code refuse_set(const tw_print *print, tw_report *report, tw_error *error) {
+    tw_error message = {.code = TW_OK};
+    tw_fail(&message, TW_INPUT, "set-impossible",
+            "print %s cannot lie the same way as the others of set \"%s\": some of them fit only "
+            "upright, some only turned",
+            print->id, print->line->set);
+    tw_fail_hint(&message, "take it out of the set, or give its template another \"lie\"");
+    place_at(&print->line->place, &message);
+    return tw_report_error(report, &message, error);
+}
+
 /* These cannot be printed whatever the rest of the day does: errors, not left-overs. */
 static tw_code refuse(const tw_print *print, const tw_paper *paper, tw_left_why why,
                       tw_report *report, tw_error *error) {
@@ -61,6 +83,17 @@ static tw_code refuse(const tw_print *print, const tw_paper *paper, tw_left_why 
                                : "save the image with fewer pixels, 8 bits a channel or as JPEG");
     place_at(&print->line->place, &message);
     return tw_report_error(report, &message, error);
+}
+
+/* These cannot be printed whatever the rest of the day does: which of the reasons it is. */
+static tw_code refuse_left(const tw_paper_work *work, const tw_left *left, const tw_paper *paper,
+                           tw_report *report, tw_error *error) {
+    const tw_print *print = work->prints[left->piece];
+    if (left->why == TW_LEFT_TOO_BIG && only_too_long(work, paper, left->piece))
+        return refuse_length(work, print, paper, report, error);
+    if (set_is_why(work, left->piece, left->why))
+        return refuse_set(print, report, error);
+    return refuse(print, paper, left->why, report, error);
 }
 
 static size_t count_ordered(const tw_paper_work *work) {
@@ -110,10 +143,7 @@ tw_code tw_plan_left(const tw_job_data *job, const tw_paper_work *work, tw_plan_
         const tw_left *left = &work->layout.left[i];
         const tw_print *print = work->prints[left->piece];
         if (left->why != TW_LEFT_PAPER_USED) {
-            bool long_only =
-                left->why == TW_LEFT_TOO_BIG && only_too_long(work, paper, left->piece);
-            tw_code code = long_only ? refuse_length(work, print, paper, report, error)
-                                     : refuse(print, paper, left->why, report, error);
+            tw_code code = refuse_left(work, left, paper, report, error);
             if (code != TW_OK)
                 return code;
             continue;

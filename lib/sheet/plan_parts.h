@@ -13,6 +13,7 @@ typedef struct tw_paper_work {
     size_t paper_index;
     const tw_print **prints; /* in the order of their numbers; piece i is prints[i] */
     size_t count;
+    tw_piece *pieces; /* problem.pieces, while they are made */
     tw_layout_problem problem;
     int roll, offcut; /* one roll's or offcut's share: its number, as in tw_plan_sheet */
     tw_layout layout; /* of a whole paper: left, sheet_count, used and bound only */
@@ -36,6 +37,15 @@ TW_USE_RESULT tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job,
 TW_USE_RESULT tw_code tw_plan_rolls(tw_arena *arena, const tw_run *run, tw_paper_work *work,
                                     tw_plan_data *plan, tw_plan_paper *paper, tw_error *error);
 
+/* Finds plan->pins. Those of no print, and second ones, go into the report as errors. */
+TW_USE_RESULT tw_code tw_plan_find_pins(tw_arena *arena, tw_plan_data *plan, tw_report *report,
+                                        tw_error *error);
+/* The pins of a paper's prints, onto its pieces. */
+void tw_plan_pin_pieces(const tw_plan_data *plan, tw_paper_work *work);
+/* The layout found that pins cannot be kept: why, into the report. */
+TW_USE_RESULT tw_code tw_plan_pin_fault(const tw_plan_data *plan, const tw_paper_work *work,
+                                        tw_report *report, tw_error *error);
+
 /* The sheets of a laid out roll, appended to plan->sheets (room is there already). */
 TW_USE_RESULT tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work, tw_plan_data *plan,
                                      tw_error *error);
@@ -45,6 +55,16 @@ TW_USE_RESULT tw_code tw_plan_sheets(tw_arena *arena, const tw_paper_work *work,
 TW_USE_RESULT tw_code tw_plan_names(tw_arena *arena, const tw_sheet_cuts *cuts,
                                     const tw_print *const *placed, const char ***out,
                                     tw_error *error);
+
+/* Adds what is free on a roll's sheets to paper->free. */
+TW_USE_RESULT tw_code tw_plan_find_free(tw_arena *arena, const tw_plan_data *plan,
+                                        const tw_paper_work *work, tw_plan_paper *paper,
+                                        tw_error *error);
+/* With layout.keep_together: the orders it could not keep together. */
+TW_USE_RESULT tw_code tw_plan_find_splits(tw_arena *arena, tw_plan_data *plan, tw_error *error);
+/* With layout.at_risk: warns of sheets with more print value. */
+TW_USE_RESULT tw_code tw_plan_weigh_risk(const tw_plan_data *plan, tw_report *report,
+                                         tw_error *error);
 
 /* A roll's share added to its paper's totals; then the day's from all papers'. */
 void tw_plan_add_totals(const tw_job_data *job, const tw_paper_work *work, tw_totals *out);

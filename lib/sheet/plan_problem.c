@@ -3,6 +3,9 @@
  */
 #include "sheet/plan_parts.h"
 
+#include <stdlib.h>
+#include <string.h>
+
 #include "base/limits.h"
 #include "intake/intake.h"
 
@@ -145,6 +148,8 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
         .turn = paper->turn == TW_UNSET ? job->turn : paper->turn == TW_YES,
         .narrowest_strip = job->trimmer.narrowest_strip,
         .stages = job->stages,
+        .add_row_at = job->add_row_at,
+        .keep_together = job->keep_together.minor * 1000,
         .steps = job->steps,
         .sheet_bytes_most = TW_SHEET_BYTES_MOST - PAGE_BYTES - (int64_t)paper->icc_length,
         .trimmer = limits_of(&job->trimmer),
@@ -154,6 +159,59 @@ static tw_layout_settings settings_of(const tw_job_data *job, const tw_paper *pa
         .choices = true,
         .run = run,
     };
+}
+
+typedef struct named {
+    const char *name;
+    size_t index;
+} named;
+
+static int by_name(const void *left, const void *right) {
+    const named *a = left, *b = right;
+    int order = strcmp(a->name, b->name);
+    return order != 0 ? order : (a->index > b->index) - (a->index < b->index);
+}
+
+/* Prints of one name get one number: that of their first print. */
+static void number_names(named *names, size_t count, const tw_paper_work *work,
+                         void (*give)(tw_piece *, int)) {
+    if (count > 0)
+        qsort(names, count, sizeof *names, by_name);
+    for (size_t i = 0, first = 0; i < count; i++) {
+        if (strcmp(names[i].name, names[first].name) != 0)
+            first = i;
+        give(&work->pieces[names[i].index], (int)names[first].index);
+    }
+}
+
+static void give_set(tw_piece *piece, int number) {
+    piece->alike = number;
+}
+
+static void give_order(tw_piece *piece, int number) {
+    piece->group = number;
+}
+
+static const char *set_name(const tw_print *print) {
+    return print->line->set;
+}
+
+static const char *order_name(const tw_print *print) {
+    return print->order;
+}
+
+static tw_code number_by(tw_arena *arena, const tw_paper_work *work,
+                         const char *(*name_of)(const tw_print *), void (*give)(tw_piece *, int),
+                         tw_error *error) {
+    size_t count = 0;
+    named *names = tw_arena_array(arena, work->count, sizeof *names);
+    if (names == NULL)
+        return tw_no_memory(error);
+    for (size_t i = 0; i < work->count; i++)
+        if (name_of(work->prints[i]) != NULL)
+            names[count++] = (named){name_of(work->prints[i]), i};
+    number_names(names, count, work, give);
+    return TW_OK;
 }
 
 /* Fillers alone are no reason to load a paper. */
@@ -191,6 +249,7 @@ tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job, const tw_prints
     (void)pick_prints(prints, paper_index, out->prints);
     for (size_t i = 0; i < out->count; i++)
         pieces[i] = piece_of(job, out->prints[i]);
+    out->pieces = pieces;
     out->problem = (tw_layout_problem){
         .pieces = pieces,
         .count = out->count,
@@ -199,5 +258,10 @@ tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job, const tw_prints
     };
     if (job->marks.place == TW_MARKS_STRIP)
         add_strips(job, out, pieces);
-    return add_lengths(arena, job, paper, &out->problem.stock, error);
+    tw_code code = add_lengths(arena, job, paper, &out->problem.stock, error);
+    if (code == TW_OK)
+        code = number_by(arena, out, set_name, give_set, error);
+    if (code != TW_OK || job->keep_together.minor == 0)
+        return code;
+    return number_by(arena, out, order_name, give_order, error);
 }

@@ -106,6 +106,8 @@ static tw_code add_roll(tw_arena *arena, const tw_paper_work *whole, const tw_pa
         code = tw_plan_sheets(arena, &work, plan, error);
     if (code == TW_OK)
         code = add_pays(arena, &work, paper->pays, error);
+    if (code == TW_OK)
+        code = tw_plan_find_free(arena, plan, &work, paper, error);
     if (code != TW_OK)
         return code;
     tw_plan_add_totals(plan->job, &work, &paper->totals);
@@ -163,6 +165,8 @@ tw_code tw_plan_rolls(tw_arena *arena, const tw_run *run, tw_paper_work *work, t
     tw_code code = tw_plan_supply(arena, from, &supply, error);
     if (code == TW_OK)
         code = tw_parts_make(arena, &work->problem, &supply, &parts, error);
+    if (code == TW_INPUT)
+        work->layout.pin_fault = parts.pin_fault;
     if (code == TW_OK && plan->job->steps >= TW_STEPS_THOROUGH && parts.stopped_early)
         plan->stopped_early = true;
     if (code == TW_OK && !plan->stopped_early)

@@ -55,3 +55,37 @@ done
 run plan --effort much day
 code 2
 tells "one of: quick normal thorough"
+
+# Cut to any depth, the free places are taken as well.
+sed 's/10%/50%/' day/fillers.csv >fillers && mv fillers day/fillers.csv
+sed 's/"images"/"layout": {"stages": "free"}, "images"/' day/job.json >job && mv job day/job.json
+run plan day --json
+code 0
+count /plan/sheets/0/prints 3
+json /plan/totals/length 254
+
+# A row of three more: 3 x 6.00 for 10 in of a roll at 1.00 an inch. Not for a roll without price.
+rows() { sed "s/\"layout\": {[^}]*}/\"layout\": {\"add_row_at\": $1}/" day/job.json >job && mv job day/job.json; }
+rows 0.9
+run plan day --json
+code 0
+count /plan/sheets 1
+run check day
+says 'paper "roll" has no price: no rows of fillers are added'
+sed 's/"50ft",/"50ft", "price": "600 EUR",/' day/roll.json >roll && mv roll day/roll.json
+run plan day --json
+code 0
+count /plan/sheets 2
+count /plan/sheets/1/prints 3
+json /plan/totals/length 508
+rows 0
+run check day --json
+code 4
+json /errors/0/code out-of-range
+json /errors/0/pointer /layout/add_row_at
+rows 1.01
+run check day
+code 4
+rows '"often"'
+run check day
+code 4

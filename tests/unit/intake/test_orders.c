@@ -22,10 +22,11 @@ static void test_every_column(void **state) {
     folder f;
     (void)state;
     folder_open(&f);
-    load(&f, "order,buyer,image,template,paper,copies,title,due,note,price,address,edition,accept\n"
-             "1001,Zoë Ångström,a.png,8x10,satin-24in,3,Dawn,2027-03-20,\"roll it, "
-             "please\tor flat\",129.00 EUR,\"Main St 1\nOslo\",3/25,\"low-ppi "
-             "untagged;thin-border, doubled-line\"\n");
+    load(&f,
+         "order,buyer,image,template,paper,copies,title,due,note,price,address,edition,accept,set\n"
+         "1001,Zoë Ångström,a.png,8x10,satin-24in,3,Dawn,2027-03-20,\"roll it, "
+         "please\tor flat\",129.00 EUR,\"Main St 1\nOslo\",3/25,\"low-ppi "
+         "untagged;thin-border, doubled-line\",pair\n");
     assert_clean(&f);
     assert_int_equal(f.job->order_count, 1);
     const tw_order *line = &f.job->orders[0];
@@ -44,6 +45,7 @@ static void test_every_column(void **state) {
     assert_string_equal(line->price, "129.00 EUR");
     assert_string_equal(line->address, "Main St 1\nOslo");
     assert_string_equal(line->edition, "3/25");
+    assert_string_equal(line->set, "pair");
     assert_int_equal(line->accept_count, 4);
     assert_string_equal(line->accept[0], "low-ppi");
     assert_string_equal(line->accept[1], "untagged");

@@ -13,20 +13,24 @@
     "['t.json'], 'orders': {'file': 'o.csv', 'columns': {'order': 'order', 'image': 'image', "     \
     "'template': 'template', 'buyer': 'buyer', 'paper': 'paper', 'copies': 'copies', 'title': "    \
     "'title', 'due': 'due', 'note': 'note', 'price': 'price', 'address': 'address', 'edition': "   \
-    "'edition', 'accept': 'accept', 'intent': 'intent'}}, 'fillers': {'file': 'f.csv', "           \
-    "'columns': {'image': "                                                                        \
+    "'edition', 'accept': 'accept', 'set': 'set', 'intent': 'intent'}}, 'fillers': {'file': "      \
+    "'f.csv', 'columns': {'image': "                                                               \
     "'image', 'template': 'template', 'paper': 'paper', 'copies': 'copies', 'sells_for': "         \
     "'sells_for', 'chance': 'chance', 'cost': 'cost', 'title': 'title', 'intent': 'intent'}}, "    \
     "'images': ['.'], "                                                                            \
     "'layout': {'gutter': '0in', 'turn': true, 'stages': 3, 'choose': ['p'], 'hand_cut': '0.50 "   \
-    "EUR', "                                                                                       \
-    "'stop_change': '0.10 EUR', 'sheet_lengths': ['20in'], 'plan': 'cuts'}, 'marks': {'place': "   \
-    "'waste', "                                                                                    \
+    "EUR', 'stop_change': '0.10 EUR', 'sheet_lengths': ['20in'], 'plan': 'cuts', 'pins': "         \
+    "[{'print': "                                                                                  \
+    "'1-1', 'sheet': "                                                                             \
+    "1, 'x': '0in', 'y': '0in', 'turned': false}], 'keep_together': '1 EUR', 'at_risk': '1 EUR', " \
+    "'add_row_at': 0.8}, 'marks': {'place': 'waste', "                                             \
     "'offset': 'auto', "                                                                           \
     "'length': '1/4in', 'weight': '0.25pt'}, 'colour': {'mode': 'auto', 'intent': 'relative', "    \
     "'black_point': true, 'assume': {'grey': 'Gray.icc', 'rgb': 'srgb', 'cmyk': "                  \
     "'default_cmyk.icc'}}, 'resolution': "                                                         \
-    "{'warn_below': 'auto', 'refuse_below': 72}, 'trimmer': {'longest_cut': '26in', "              \
+    "{'warn_below': 'auto', 'refuse_below': 72, 'limit_ppi': 360, 'enlarge_to_ppi': 240}, "        \
+    "'sharpen': {'radius': '0.3mm', 'amount': 0.6, 'threshold': 2}, 'limits': {'pixels': "         \
+    "9000000, 'decoded': '1 GiB'}, 'trimmer': {'longest_cut': '26in', "                            \
     "'farthest_stop': '15in', 'narrowest_strip': '1/8in'}}"
 #define PAPER                                                                                      \
     "{'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': '24in', 'length': '50ft', 'margins': "  \
@@ -37,15 +41,19 @@
     "'shortest_sheet': '8in', 'longest_sheet': '60in', 'price': '129.00 EUR', 'profile': "         \
     "'p.icc', 'weight': '310gsm', 'finish': 'satin', 'setup': {'media': 'm', 'quality': 'q', "     \
     "'black': 'b'}, 'dry': '2h', 'cure': '24h', 'resolution': {'warn_below': 200, "                \
-    "'refuse_below': 72}, 'turn': true}"
+    "'refuse_below': 72, 'limit_ppi': 360, 'enlarge_to_ppi': 'off'}, 'sharpen': {'radius': "       \
+    "'0.3mm', 'amount': 0.6, 'threshold': 2}, 'turn': true}"
 #define TEMPLATES                                                                                  \
     "{'trimwell': 1, 'templates': [{'name': 't', 'size': {'width': '8in', 'height': '10in'}, "     \
     "'border': {'top': '1in', 'right': '1in', 'bottom': '1in', 'left': '1in'}, 'fit': 'fill', "    \
     "'focus': [0.5, 0.4], 'bleed': '0in', 'turn': 'auto', 'lie': 'either', 'lip': '1/4in', "       \
     "'signature': {'corner': 'bottom-right', 'width': '1in', 'height': '1/4in', 'inset': "         \
-    "'3/8in'}, 'window': {'overlap': '1/8in'}, 'keyline': true, 'intent': 'auto'}]}"
+    "'3/8in'}, 'window': {'overlap': '1/8in'}, 'keyline': true, 'resolution': {'limit_ppi': "      \
+    "'off', 'enlarge_to_ppi': 200}, 'sharpen': {'radius': '0.3mm', 'amount': 0.6, 'threshold': "   \
+    "2}, 'intent': 'auto'}]}"
 
-/* In the schema, but not beside what the samples hold: exactly one of two, or the other kind. */
+/* In the schema, but not beside what the samples hold: exactly one of two, or the other kind.
+ */
 static const char *const apart[] = {"count", "picture", "reveal"};
 
 static tw_json *open_file(folder *f, const char *path) {
@@ -134,7 +142,7 @@ static void test_keys(void **state) {
     folder_json(&f, "t.json", TEMPLATES);
     folder_write(&f, "o.csv",
                  "order,image,template,buyer,paper,copies,title,due,note,price,address,edition,"
-                 "accept,intent\n1,o.csv,t,,,,,,,,,,,\n");
+                 "accept,set,intent\n1,o.csv,t,,,,,,,,,,,,\n");
     folder_write(&f, "f.csv",
                  "image,template,paper,copies,sells_for,chance,cost,title,intent\n"
                  "o.csv,t,,,,,,,auto\n");

@@ -340,16 +340,6 @@ static void bytes_of_several_rows(void **state) {
     laying_end(&l);
 }
 
-static void pins_later(void **state) {
-    (void)state;
-    laying l;
-    start_upright(&l);
-    bordered(&l, 1, 8, 10);
-    l.pieces[0].pin_sheet = 0;
-    assert_int_equal(laying_try(&l), TW_NOT_YET);
-    laying_end(&l);
-}
-
 /* Fillers take the free places beside an ordered print, those worth most first; none is laid for
  * which paper would have to be used, and none that is worth nothing. */
 static void fillers_take_free_places(void **state) {
@@ -410,7 +400,6 @@ int main(void) {
         cmocka_unit_test(cut_sheets_thin_leftover),
         cmocka_unit_test(bytes_of_a_sheet),
         cmocka_unit_test(bytes_of_several_rows),
-        cmocka_unit_test(pins_later),
         cmocka_unit_test(fillers_take_free_places),
         cmocka_unit_test(fillers_under_a_print),
     };
