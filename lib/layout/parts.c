@@ -51,19 +51,20 @@ static void bind_sets(const tw_filling *f, tw_part *part, tw_piece *pieces) {
     }
 }
 
-static void turn_set(const tw_filling *f, int set) {
+static void settle_set(const tw_filling *f, int set, unsigned char way) {
     for (size_t i = 0; i < f->problem->count; i++)
         if (f->problem->pieces[i].alike == set && f->ways[i] != 0)
-            f->ways[i] = 2;
+            f->ways[i] = way;
 }
 
-/* The first roll that holds some of a set says how the rest of it lies. */
+/* The first roll that holds some of a set says how the rest of it lies, whatever was found when
+ * the rolls were looked at in another order. */
 static void learn_sets(const tw_filling *f, const tw_part *part) {
     for (size_t i = 0; i < part->layout.placed_count; i++) {
         size_t piece = part->pieces[part->layout.placed[i].piece];
-        if (f->problem->pieces[piece].alike >= 0 && part->layout.placed[i].turned &&
-            f->ways[piece] != 2)
-            turn_set(f, f->problem->pieces[piece].alike);
+        unsigned char way = part->layout.placed[i].turned ? 2 : 1;
+        if (f->problem->pieces[piece].alike >= 0 && f->ways[piece] != way)
+            settle_set(f, f->problem->pieces[piece].alike, way);
     }
 }
 
