@@ -129,6 +129,29 @@ static void rows_within_limits(void **state) {
     laying_end(&l);
 }
 
+/* A sheet of one filler beside nothing, made by hand: the referee asks for leave, use and worth. */
+static void the_referee_sees_rows(void **state) {
+    (void)state;
+    static const tw_placed placed[] = {{.piece = 0, .sheet = 0}, {.piece = 1, .sheet = 1}};
+    static const tw_nm lengths[] = {10 * TW_IN, 10 * TW_IN, 0};
+    laying l;
+    start(&l);
+    add(&l, 1, 8, 10, 0);
+    add(&l, 1, 8, 10, 400);
+    laying_by_hand(&l, placed, 2, lengths);
+    assert_int_equal(tw_referee_check(&l.problem, &l.layout, NULL, &l.error), TW_BUG);
+    assert_says(l.error, "sheet 2 holds fillers only");
+    l.problem.settings.add_row_at = 340000;
+    assert_int_equal(tw_referee_check(&l.problem, &l.layout, NULL, &l.error), TW_BUG);
+    assert_says(l.error, "used too little");
+    l.problem.settings.add_row_at = 330000;
+    assert_int_equal(tw_referee_check(&l.problem, &l.layout, NULL, &l.error), TW_BUG);
+    assert_says(l.error, "not worth its paper");
+    l.pieces[1].worth = 1001;
+    assert_ok(tw_referee_check(&l.problem, &l.layout, NULL, &l.error), l.error);
+    laying_end(&l);
+}
+
 /* Seeded days: what fillers there are never makes the ordered prints take more, nor fewer of them
  * be laid; rows of them keep within the roll. */
 static void random_days(void **state) {
@@ -160,9 +183,13 @@ static void random_days(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(any_depth_is_filled), cmocka_unit_test(near_the_byte_limit),
-        cmocka_unit_test(round_pins),          cmocka_unit_test(rows_that_pay),
-        cmocka_unit_test(rows_within_limits),  cmocka_unit_test(random_days),
+        cmocka_unit_test(any_depth_is_filled),
+        cmocka_unit_test(near_the_byte_limit),
+        cmocka_unit_test(round_pins),
+        cmocka_unit_test(rows_that_pay),
+        cmocka_unit_test(the_referee_sees_rows),
+        cmocka_unit_test(rows_within_limits),
+        cmocka_unit_test(random_days),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
