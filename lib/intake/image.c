@@ -9,7 +9,9 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/bytes.h"
 #include "base/file.h"
+#include "base/length.h"
 #include "base/limits.h"
 #include "intake/source.h"
 
@@ -108,6 +110,26 @@ static tw_code read_kind(tw_arena *arena, int descriptor, int64_t size, tw_image
     return refuse_kind(head, length, error);
 }
 
+/* Whole pixels an inch where that is what the rounded density says: 11811 a metre are 300. */
+static int64_t an_inch(int64_t per_metre) {
+    int64_t whole = tw_scale(per_metre, 254, 10000);
+    return tw_scale(whole, 10000, 254) == per_metre ? whole : 0;
+}
+
+/* How the pixels are shaped, from the densities where nothing said it plainly. Past ten to one it
+ * is a slip of the writer and no shape: the pixels are taken as square. */
+static void set_aspect(tw_image *image) {
+    int64_t x = image->aspect_x, y = image->aspect_y;
+    if (x == 0 || y == 0) {
+        bool inches = an_inch(image->density_x) > 0 && an_inch(image->density_y) > 0;
+        x = inches ? an_inch(image->density_x) : image->density_x;
+        y = inches ? an_inch(image->density_y) : image->density_y;
+    }
+    bool uneven = x > 0 && y > 0 && x != y && x <= 10 * y && y <= 10 * x;
+    image->aspect_x = uneven && x <= UINT32_MAX && y <= UINT32_MAX ? (uint32_t)x : 0;
+    image->aspect_y = image->aspect_x == 0 ? 0 : (uint32_t)y;
+}
+
 static void set_upright(tw_image *image) {
     bool swapped = image->orientation >= 5;
     image->upright_width = swapped ? image->height : image->width;
@@ -132,6 +154,7 @@ tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out, tw_error
     }
     out->name = tw_path_last(out->path);
     set_upright(out);
+    set_aspect(out);
     return TW_OK;
 }
 
@@ -142,15 +165,41 @@ tw_code tw_image_set_size(tw_image *image, uint32_t width, uint32_t height, tw_e
         return tw_fail(error, TW_DAMAGED, "image-damaged",
                        "the file says the image is %lu x %lu pixels", (unsigned long)width,
                        (unsigned long)height);
-    if (width > TW_IMAGE_SIDE_MOST || height > TW_IMAGE_SIDE_MOST ||
-        (uint64_t)width * height > TW_IMAGE_PIXELS_MOST)
+    if (width > TW_IMAGE_SIDE_MOST || height > TW_IMAGE_SIDE_MOST)
         return tw_fail(error, TW_INPUT, "image-size",
-                       "the image is %lu x %lu pixels, at most %u a side and %u in all are taken",
-                       (unsigned long)width, (unsigned long)height, TW_IMAGE_SIDE_MOST,
-                       TW_IMAGE_PIXELS_MOST);
+                       "the image is %lu x %lu pixels, at most %u a side are taken",
+                       (unsigned long)width, (unsigned long)height, TW_IMAGE_SIDE_MOST);
     image->width = width;
     image->height = height;
     return TW_OK;
+}
+
+int64_t tw_image_decoded_bytes(const tw_image *image) {
+    static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+    int64_t samples = channels[image->space] + (image->alpha || image->transparent_key);
+    return (int64_t)image->width * image->height * samples * (image->depth == 16 ? 2 : 1);
+}
+
+tw_code tw_image_within(const tw_image *image, const tw_limits *limits, tw_error *error) {
+    int64_t pixels = (int64_t)image->width * image->height;
+    int64_t decoded = tw_image_decoded_bytes(image);
+    char seen[TW_BYTES_TEXT], most[TW_BYTES_TEXT];
+    if (pixels > limits->pixels) {
+        tw_fail(error, TW_INPUT, "image-size",
+                "it is %lu x %lu = %lld pixels, limits.pixels allows %lld",
+                (unsigned long)image->width, (unsigned long)image->height, (long long)pixels,
+                (long long)limits->pixels);
+        tw_fail_hint(error, "print a smaller copy, or raise limits.pixels in the job");
+        return TW_INPUT;
+    }
+    if (decoded <= limits->decoded)
+        return TW_OK;
+    tw_fail(error, TW_INPUT, "image-size",
+            "its %lu x %lu pixels are %s when decoded, limits.decoded allows %s",
+            (unsigned long)image->width, (unsigned long)image->height, tw_bytes_text(decoded, seen),
+            tw_bytes_text(limits->decoded, most));
+    tw_fail_hint(error, "print a smaller copy, or raise limits.decoded in the job");
+    return TW_INPUT;
 }
 
 /* Why a sound profile cannot go with this image. ISO 32000-1 Table 66: N must equal the
@@ -205,8 +254,9 @@ tw_code tw_image_set_profile(tw_arena *arena, tw_image *image, const unsigned ch
 void tw_image_set_exif(tw_image *image, const unsigned char *bytes, size_t length) {
     int64_t x = 0, y = 0;
     tw_exif_read(bytes, length, &image->orientation, &x, &y);
-    if (image->density_x == 0) {
+    if (image->density_x == 0 && image->aspect_x == image->aspect_y) { /* JFIF's 1:1 says nothing */
         image->density_x = x;
         image->density_y = y;
+        image->aspect_x = image->aspect_y = 0;
     }
 }

@@ -6,7 +6,7 @@
 
 #include "intake/intake.h"
 
-/* Set width and height; TW_DAMAGED when one is 0, TW_INPUT "image-size" past the limits. */
+/* Set width and height; TW_DAMAGED when one is 0, TW_INPUT "image-size" past TW_IMAGE_SIDE_MOST. */
 TW_USE_RESULT tw_code tw_image_set_size(tw_image *image, uint32_t width, uint32_t height,
                                         tw_error *error);
 /* Keep a copy of an embedded profile when it is valid and fits the image's space (which is known

@@ -40,6 +40,12 @@ TW_USE_RESULT tw_code tw_fillers_load(tw_arena *arena, const tw_json_value *valu
  * name. Damage that structure shows is TW_DAMAGED; an unknown kind TW_INPUT by name. */
 TW_USE_RESULT tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out,
                                     tw_error *error);
+/* Bytes of all its rows as decoded: transparency counted, less than 8 bits as 8. */
+int64_t tw_image_decoded_bytes(const tw_image *image);
+/* TW_INPUT "image-size" when the image is larger than the job's limits: asked before anything of
+ * it is decoded. */
+TW_USE_RESULT tw_code tw_image_within(const tw_image *image, const tw_limits *limits,
+                                      tw_error *error);
 /* One format each; `descriptor` is open at any place, `size` is the file's. */
 TW_USE_RESULT tw_code tw_png_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
                                   tw_error *error);
@@ -52,6 +58,8 @@ TW_USE_RESULT tw_code tw_tiff_value(tw_source *source, const tw_tiff *tiff,
                                     const tw_tiff_list *list, uint64_t index, uint64_t *out,
                                     tw_error *error);
 bool tw_tiff_is_deflate(const tw_tiff *tiff);
+/* Are the pixels made anew, resampled or sharpened? */
+bool tw_image_is_treated(const tw_image *image);
 /* May the file's own bytes go into a PDF as they are? (road.c says why not) */
 bool tw_image_passes(const tw_image *image);
 /* Pixels per metre of a TIFF or Exif resolution (unit 2: inch, 3: centimetre), rounded half up; 0

@@ -11,9 +11,9 @@
 
 #define NAMED_MOST 100 /* papers, template sets or image folders a job may name */
 
-static const char *const job_names[] = {"trimwell", "name",    "papers",    "templates", "orders",
-                                        "date",     "images",  "fillers",   "layout",    "marks",
-                                        "colour",   "trimmer", "resolution"};
+static const char *const job_names[] = {
+    "trimwell", "name",  "papers", "templates", "orders",     "date",   "images", "fillers",
+    "layout",   "marks", "colour", "trimmer",   "resolution", "limits", "sharpen"};
 static const tw_keys job_keys = {"job", job_names, sizeof job_names / sizeof job_names[0], 5};
 
 /* A list of 1 to NAMED_MOST entries; NULL when absent or wrong (reported). */

@@ -109,7 +109,11 @@ static tw_code read_jfif(tw_jpeg_reader *jpeg, tw_error *error) {
         return code;
     jpeg->has_jfif = true;
     int64_t x = tw_big16(bytes + 8), y = tw_big16(bytes + 10);
-    if (x == 0 || y == 0 || (bytes[7] != 1 && bytes[7] != 2))
+    if (x == 0 || y == 0 || bytes[7] > 2)
+        return TW_OK;
+    jpeg->image->aspect_x = (uint32_t)x;
+    jpeg->image->aspect_y = (uint32_t)y;
+    if (bytes[7] == 0) /* only their ratio is meant */
         return TW_OK;
     bool inches = bytes[7] == 1;
     jpeg->image->density_x = inches ? tw_scale(x, 10000, 254) : x * 100;

@@ -43,8 +43,10 @@ typedef enum tw_choice { TW_UNSET, TW_NO, TW_YES } tw_choice;
 
 /* ppi limits; 0 = unset here. warn_below auto = TW_PPI_AUTO. */
 #define TW_PPI_AUTO (-1)
+#define TW_PPI_OFF (-2)
 typedef struct tw_resolution {
     int warn_below, refuse_below;
+    int limit, enlarge; /* reduce to at most, enlarge to at least; TW_PPI_OFF = not at all */
 } tw_resolution;
 
 /* A rectangle of the paper kept from an earlier day, `count` of them; width across the feed. */
@@ -53,6 +55,14 @@ typedef struct tw_offcut {
     tw_nm width, length;
     int64_t count;
 } tw_offcut;
+
+/* Sharpening for the paper, an unsharp mask; TW_UNSET = not said here. */
+typedef struct tw_sharpen {
+    tw_choice asked;
+    tw_nm radius;  /* standard deviation of its Gaussian, on paper */
+    int amount;    /* thousandths */
+    int threshold; /* levels of 255 that are left alone */
+} tw_sharpen;
 
 typedef struct tw_paper {
     tw_place place;
@@ -81,6 +91,7 @@ typedef struct tw_paper {
     const char *media, *quality, *black; /* setup; each may be NULL */
     int64_t dry, cure;                   /* seconds, 0 = not said */
     tw_resolution resolution;
+    tw_sharpen sharpen;
     tw_choice turn;
     /* how colours go onto it: settled by output/colour_day.c before anything is laid out */
     bool converts;        /* to its profile, here; else the print path does */
@@ -116,6 +127,8 @@ typedef struct tw_template {
     tw_window window;
     tw_nm window_by;
     bool keyline;
+    tw_resolution resolution; /* limit and enlarge alone */
+    tw_sharpen sharpen;
     tw_intent intent; /* TW_INTENT_UNSET: the job's */
 } tw_template;
 
@@ -175,6 +188,11 @@ typedef struct tw_assumed {
     const unsigned char *bytes; /* NULL: sRGB, built in */
     size_t length;
 } tw_assumed;
+/* The largest image that is taken. */
+typedef struct tw_limits {
+    int64_t pixels;  /* width times height */
+    int64_t decoded; /* bytes of all its rows */
+} tw_limits;
 
 /* Facts about an image file, found without decoding pixels. */
 typedef enum tw_image_format { TW_PNG, TW_JPEG, TW_TIFF } tw_image_format;
@@ -208,6 +226,14 @@ typedef struct tw_tiff {
     tw_tiff_list blocks, block_bytes;   /* where they lie and how long they are */
 } tw_tiff;
 
+/* What is done to an image's pixels on their way to paper, along its stored axes. Zero: nothing,
+ * and its bytes may pass through. */
+typedef struct tw_treat {
+    uint32_t width, height;     /* resampled to; both 0 = as they are */
+    int64_t radius_x, radius_y; /* sharpening: millionths of a pixel of the result; 0 = none */
+    int amount, threshold;      /* as in tw_sharpen */
+} tw_treat;
+
 typedef struct tw_image {
     const char *name; /* as the order named it (first use) */
     const char *path;
@@ -223,7 +249,8 @@ typedef struct tw_image {
     int orientation;      /* Exif 1..8, 1 when unsaid */
     uint32_t upright_width, upright_height; /* after Exif */
     int64_t density_x, density_y;           /* pixels per metre, 0 = unsaid */
-    const unsigned char *profile;           /* embedded ICC, NULL = none */
+    uint32_t aspect_x, aspect_y;  /* pixels on equal lengths along the stored axes; 0 = square */
+    const unsigned char *profile; /* embedded ICC, NULL = none */
     size_t profile_length;
     const char *profile_description;    /* NULL when none or unreadable */
     bool says_srgb;                     /* PNG sRGB chunk or code points */
@@ -241,6 +268,7 @@ typedef struct tw_image {
     const unsigned char *source; /* what it is converted from (colour_day.c); NULL: it is not */
     size_t source_length;
     int colour_transform; /* JPEG: 1 YCbCr or YCCK, 0 RGB or CMYK as stored, -1 grey */
+    tw_treat treat;       /* set by prints/treat.c: no fact of the file */
 } tw_image;
 
 typedef struct tw_job_data {
@@ -281,7 +309,9 @@ typedef struct tw_job_data {
     bool black_point;         /* compensate for paper blacker or less black than the image's */
     tw_assumed assume[3];     /* by tw_image_space; name NULL = the usual */
     tw_resolution resolution; /* warn_below TW_PPI_AUTO or ppi; refuse_below ppi */
+    tw_sharpen sharpen;
     tw_trimmer trimmer;
+    tw_limits limits;
 } tw_job_data;
 
 #endif

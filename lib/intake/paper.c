@@ -5,14 +5,13 @@
 #include "intake/parts.h"
 
 #define NARROWEST (10 * TW_MM)
-#define PPI_MOST 10000
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
 
 static const char *const paper_names[] = {
     "trimwell", "name",  "kind",           "width",         "length",  "margins",
     "count",    "lost",  "edge_trim",      "cutter",        "setup",   "resolution",
     "turn",     "price", "shortest_sheet", "longest_sheet", "profile", "weight",
-    "finish",   "dry",   "cure",           "further_rolls", "offcuts"};
+    "finish",   "dry",   "cure",           "further_rolls", "offcuts", "sharpen"};
 static const tw_keys paper_keys = {"paper", paper_names, COUNT(paper_names), 6};
 
 static const char *const margin_names[] = {"side", "lead", "tail"};
@@ -23,53 +22,6 @@ static const tw_keys lost_keys = {"lost", lost_names, 3, 0};
 
 static const char *const setup_names[] = {"media", "quality", "black"};
 static const tw_keys setup_keys = {"setup", setup_names, 3, 0};
-
-static const char *const resolution_names[] = {"warn_below", "refuse_below"};
-static const tw_keys resolution_keys = {"resolution", resolution_names, 2, 0};
-
-/* "warn_below": "auto" or a number. */
-static void take_warn_below(tw_reader *r, const tw_json_value *object, int *out) {
-    const tw_json_value *value = tw_json_get(object, "warn_below");
-    const char *text;
-    tw_error e = {0};
-    int64_t ppi = 0;
-    if (value == NULL)
-        return;
-    if (tw_json_kind_of(value) != TW_JSON_STRING) {
-        if (tw_take_integer(r, object, "warn_below", 1, PPI_MOST, &ppi))
-            *out = (int)ppi;
-        return;
-    }
-    if (tw_json_string(value, &text, &e) == TW_OK && strcmp(text, "auto") != 0)
-        tw_json_fail(value, &e, TW_INPUT, "bad-choice",
-                     "\"warn_below\" is \"%.40s\"; write \"auto\" or a number of ppi from 1 to %d",
-                     text, PPI_MOST);
-    if (e.code != TW_OK)
-        tw_problem(r, &e);
-    else
-        *out = TW_PPI_AUTO;
-}
-
-void tw_resolution_read(tw_reader *r, const tw_json_value *object, tw_resolution fallback,
-                        tw_resolution *out) {
-    const tw_json_value *value = tw_take_object(r, object, "resolution", &resolution_keys);
-    int64_t ppi = 0;
-    int warn, refuse;
-    if (value == NULL)
-        return;
-    take_warn_below(r, value, &out->warn_below);
-    if (tw_take_integer(r, value, "refuse_below", 1, PPI_MOST, &ppi))
-        out->refuse_below = (int)ppi;
-    warn = out->warn_below != 0 ? out->warn_below : fallback.warn_below;
-    refuse = out->refuse_below != 0 ? out->refuse_below : fallback.refuse_below;
-    if (warn > 0 && refuse > warn) {
-        tw_error e = {0};
-        tw_json_fail(value, &e, TW_INPUT, "out-of-range",
-                     "\"refuse_below\" is %d and \"warn_below\" %d; it may be at most that", refuse,
-                     warn);
-        tw_problem(r, &e);
-    }
-}
 
 /* Keys that only one kind of paper has. */
 static void check_kind_keys(tw_reader *r, const tw_json_value *root, tw_paper_kind kind) {
@@ -158,7 +110,7 @@ static void take_setup(tw_reader *r, const tw_json_value *root, tw_paper *p) {
 }
 
 static void take_other(tw_reader *r, const tw_json_value *root, tw_paper *p) {
-    static const tw_resolution unset = {0, 0};
+    static const tw_resolution unset = {0};
     bool turn = false;
     p->has_price = tw_take_money(r, root, "price", &p->price);
     tw_take_name(r, root, "weight", &p->weight);
@@ -166,6 +118,7 @@ static void take_other(tw_reader *r, const tw_json_value *root, tw_paper *p) {
     tw_take_duration(r, root, "dry", &p->dry);
     tw_take_duration(r, root, "cure", &p->cure);
     tw_resolution_read(r, root, unset, &p->resolution);
+    tw_sharpen_read(r, root, &p->sharpen);
     if (tw_take_bool(r, root, "turn", &turn))
         p->turn = turn ? TW_YES : TW_NO;
 }

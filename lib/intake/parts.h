@@ -38,6 +38,10 @@ void tw_offcuts_take(tw_reader *r, const tw_json_value *root, tw_paper *p);
 /* ppi limits of a job or paper. `fallback` gives what holds where this object says nothing. */
 void tw_resolution_read(tw_reader *r, const tw_json_value *object, tw_resolution fallback,
                         tw_resolution *out);
+/* A template's "resolution", which holds limit_ppi and enlarge_to_ppi alone. */
+void tw_targets_read(tw_reader *r, const tw_json_value *object, tw_resolution *out);
+/* "sharpen": "off" or an object; *out is left alone when there is none. */
+void tw_sharpen_read(tw_reader *r, const tw_json_value *object, tw_sharpen *out);
 
 /* Add a file's templates to a list. Templates with problems are reported and their names go to
  * `broken`; a file that cannot be read opens it. */

@@ -100,11 +100,19 @@ static tw_code read_density(tw_png_reader *png, tw_error *error) {
     if (png->chunk.length != sizeof bytes || png->image->density_x > 0)
         return TW_OK;
     tw_code code = tw_png_bytes(&png->chunk, bytes, sizeof bytes, error);
-    if (code == TW_OK && bytes[8] == 1 && tw_big32(bytes) > 0 && tw_big32(bytes + 4) > 0) {
-        png->image->density_x = tw_big32(bytes);
-        png->image->density_y = tw_big32(bytes + 4);
+    if (code != TW_OK)
+        return code;
+    uint32_t x = tw_big32(bytes), y = tw_big32(bytes + 4);
+    if (x == 0 || y == 0)
+        return TW_OK;
+    if (bytes[8] == 1) {
+        png->image->density_x = x;
+        png->image->density_y = y;
+    } else if (bytes[8] == 0) {
+        png->image->aspect_x = x;
+        png->image->aspect_y = y;
     }
-    return code;
+    return TW_OK;
 }
 
 static tw_code read_exif(tw_png_reader *png, tw_error *error) {

@@ -62,6 +62,9 @@ bool tw_take_integer(tw_reader *r, const tw_json_value *object, const char *key,
 bool tw_take_bool(tw_reader *r, const tw_json_value *object, const char *key, bool *out);
 bool tw_take_money(tw_reader *r, const tw_json_value *object, const char *key, tw_money *out);
 bool tw_take_duration(tw_reader *r, const tw_json_value *object, const char *key, int64_t *out);
+/* An amount of bytes, at least `low`. */
+bool tw_take_bytes(tw_reader *r, const tw_json_value *object, const char *key, int64_t low,
+                   int64_t *out);
 bool tw_take_choice(tw_reader *r, const tw_json_value *object, const char *key,
                     const char *const *words, size_t count, size_t *out);
 /* Names and short texts: 1 to TW_NAME_MOST bytes, no control characters. */

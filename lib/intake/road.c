@@ -20,7 +20,13 @@ static bool tiff_passes(const tw_image *image) {
            (tiff->predictor == 1 || image->depth >= 8);
 }
 
+bool tw_image_is_treated(const tw_image *image) {
+    return image->treat.width > 0 || image->treat.amount > 0;
+}
+
 bool tw_image_passes(const tw_image *image) {
+    if (tw_image_is_treated(image))
+        return false;
     if (image->format == TW_TIFF)
         return tiff_passes(image);
     if (image->format == TW_JPEG)

@@ -1,6 +1,7 @@
-/* The job's settings: layout, marks, colour, resolution, trimmer, each with its default. */
+/* The job's settings: layout, marks, colour, resolution, trimmer, limits, each with its default. */
 #include <string.h>
 
+#include "base/limits.h"
 #include "intake/parts.h"
 
 #define COUNT(a) (sizeof(a) / sizeof(a)[0])
@@ -17,6 +18,9 @@ static const tw_keys marks_keys = {"marks", marks_names, 4, 0};
 static const char *const trimmer_names[] = {"longest_cut", "farthest_stop", "narrowest_strip"};
 static const tw_keys trimmer_keys = {"trimmer", trimmer_names, 3, 0};
 
+static const char *const limit_names[] = {"pixels", "decoded"};
+static const tw_keys limit_keys = {"limits", limit_names, 2, 0};
+
 void tw_job_defaults(tw_job_data *job) {
     job->turn = true;
     job->stages = 3;
@@ -30,6 +34,8 @@ void tw_job_defaults(tw_job_data *job) {
     job->resolution.warn_below = TW_PPI_AUTO;
     job->resolution.refuse_below = 72;
     job->trimmer.narrowest_strip = TW_IN / 8;
+    job->limits.pixels = TW_IMAGE_PIXELS_USUAL;
+    job->limits.decoded = TW_IMAGE_DECODED_USUAL;
 }
 
 /* "stages": 3, or "free" for cuts to any depth. */
@@ -112,10 +118,18 @@ static void read_trimmer(tw_reader *r, const tw_json_value *root, tw_trimmer *ou
     tw_take_length(r, trimmer, "narrowest_strip", 0, 100 * TW_MM, &out->narrowest_strip);
 }
 
+static void read_limits(tw_reader *r, const tw_json_value *root, tw_limits *out) {
+    const tw_json_value *limits = tw_take_object(r, root, "limits", &limit_keys);
+    tw_take_integer(r, limits, "pixels", 1, TW_IMAGE_PIXELS_MOST, &out->pixels);
+    tw_take_bytes(r, limits, "decoded", 1 << 20, &out->decoded);
+}
+
 void tw_settings_read(tw_reader *r, const tw_json_value *root, tw_job_data *job) {
     read_layout(r, root, job);
     read_marks(r, root, &job->marks);
     tw_colour_read(r, root, job);
     tw_resolution_read(r, root, job->resolution, &job->resolution);
     read_trimmer(r, root, &job->trimmer);
+    tw_sharpen_read(r, root, &job->sharpen);
+    read_limits(r, root, &job->limits);
 }

@@ -1,6 +1,7 @@
 /* Single values of the JSON files: kind, range and wording. See reader.h. */
 #include <string.h>
 
+#include "base/bytes.h"
 #include "base/text.h"
 #include "intake/reader.h"
 
@@ -90,6 +91,26 @@ bool tw_take_duration(tw_reader *r, const tw_json_value *object, const char *key
     if (tw_json_string(value, &text, &e) != TW_OK)
         return good(r, key, e.code, &e);
     return placed(r, value, key, tw_duration_read(text, out, &e), &e);
+}
+
+bool tw_take_bytes(tw_reader *r, const tw_json_value *object, const char *key, int64_t low,
+                   int64_t *out) {
+    const tw_json_value *value = tw_json_get(object, key);
+    const char *text;
+    char least[TW_BYTES_TEXT];
+    int64_t bytes = 0;
+    tw_error e = {0};
+    if (value == NULL)
+        return false;
+    if (tw_json_string(value, &text, &e) != TW_OK)
+        return good(r, key, e.code, &e);
+    tw_code code = tw_bytes_read(text, &bytes, &e);
+    if (code == TW_OK && bytes < low)
+        code = tw_fail(&e, TW_INPUT, "out-of-range", "\"%.40s\" is less than %s", text,
+                       tw_bytes_text(low, least));
+    if (code == TW_OK)
+        *out = bytes;
+    return placed(r, value, key, code, &e);
 }
 
 static bool read_text(tw_reader *r, const tw_json_value *value, const char *key, size_t most,

@@ -10,9 +10,9 @@
 #define LIP_MOST (2 * TW_IN)
 #define WINDOW_MOST (4 * TW_IN)
 
-static const char *const template_names[] = {"name",   "size", "picture", "border",    "fit",
-                                             "focus",  "turn", "bleed",   "signature", "lie",
-                                             "window", "lip",  "keyline", "intent"};
+static const char *const template_names[] = {
+    "name",      "size", "picture", "border", "fit",     "focus",      "turn",    "bleed",
+    "signature", "lie",  "window",  "lip",    "keyline", "resolution", "sharpen", "intent"};
 static const tw_keys template_keys = {"template", template_names, COUNT(template_names), 1};
 
 static const char *const side_names[] = {"top", "right", "bottom", "left"}; /* TW_TOP... */
@@ -200,6 +200,8 @@ bool tw_template_read(tw_reader *r, const tw_json_value *value, tw_template *out
     take_signature(r, value, out);
     take_window(r, value, out);
     tw_take_bool(r, value, "keyline", &out->keyline);
+    tw_targets_read(r, value, &out->resolution);
+    tw_sharpen_read(r, value, &out->sharpen);
     tw_intent_take(r, value, &out->intent);
     return r->problems == before && !tw_stopped(r);
 }

@@ -56,7 +56,7 @@ typedef struct tw_pixels_form {
     int predictor;        /* of Flate: 15 PNG's, 2 TIFF's, 1 none (ISO 32000-1 Table 10) */
     bool invert;          /* /Decode [1 0 ...] */
     bool untouched;       /* passes through */
-    const char *road;     /* why: one phrase for inspect */
+    char road[200];       /* why: one phrase for inspect */
     int colour_transform; /* dct: /ColorTransform (ISO 32000-1 Table 13); -1 = leave it out */
     int palette_size;     /* > 0: /Indexed, `palette` holds 3 bytes an entry */
     unsigned char palette[768];

@@ -15,6 +15,12 @@ static void mix_image(tw_pdf *pdf, const tw_image *image) {
     tw_pdf_mix_number(pdf, image->height);
     tw_pdf_mix_number(pdf, image->depth);
     tw_pdf_mix_number(pdf, image->bytes);
+    tw_pdf_mix_number(pdf, image->treat.width);
+    tw_pdf_mix_number(pdf, image->treat.height);
+    tw_pdf_mix_number(pdf, image->treat.radius_x);
+    tw_pdf_mix_number(pdf, image->treat.radius_y);
+    tw_pdf_mix_number(pdf, image->treat.amount);
+    tw_pdf_mix_number(pdf, image->treat.threshold);
 }
 
 static bool converts(const tw_pdf *pdf, const tw_image *image, int intent) {

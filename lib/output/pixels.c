@@ -9,14 +9,14 @@
 
 int tw_pixels_channels(const tw_image *image) {
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
-    bool numbered = image->palette && !image->alpha; /* stays /Indexed */
-    return numbered ? 1 : channels[image->space];
+    bool numbered = image->palette && !image->alpha && !tw_image_is_treated(image);
+    return numbered ? 1 : channels[image->space]; /* numbered: stays /Indexed */
 }
 
 /* Transparent palettes become colours, transparent greys of few bits become 8-bit greys: what
- * lies half on white has no number and no coarse step any more. */
+ * lies half on white, or between two pixels, has no number and no coarse step any more. */
 int tw_pixels_bits(const tw_image *image) {
-    bool opened_out = image->alpha || image->transparent_key;
+    bool opened_out = image->alpha || image->transparent_key || tw_image_is_treated(image);
     return opened_out && image->depth < 8 ? 8 : image->depth;
 }
 
@@ -48,8 +48,9 @@ tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *
                                  tw_error *error) {
     tw_pixels *pixels = tw_block_new(allocator, sizeof *pixels);
     *out = NULL;
-    *form = (tw_pixels_form){.width = image->width,
-                             .height = image->height,
+    bool made = image->treat.width > 0;
+    *form = (tw_pixels_form){.width = made ? image->treat.width : image->width,
+                             .height = made ? image->treat.height : image->height,
                              .bits = tw_pixels_bits(image),
                              .channels = tw_pixels_channels(image),
                              .colour_transform = -1,
@@ -99,8 +100,10 @@ void tw_pixels_close(tw_pixels *pixels) {
 int64_t tw_pixels_bound(const tw_image *image) {
     if (tw_image_passes(image))
         return image->format == TW_JPEG ? image->bytes : image->data_bytes;
+    bool made = image->treat.width > 0;
+    size_t width = made ? image->treat.width : image->width;
     size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
-    return tw_flate_bound((image->width * bits + 7) / 8, image->height);
+    return tw_flate_bound((width * bits + 7) / 8, made ? image->treat.height : image->height);
 }
 
 int64_t tw_pixels_bound_converted(const tw_image *image, int channels) {

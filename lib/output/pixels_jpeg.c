@@ -5,6 +5,7 @@
  */
 #include "output/pixels.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "intake/jpeg_watch.h"
@@ -18,7 +19,7 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     form->untouched = true;
     form->invert = image->inverted_cmyk;
     form->colour_transform = image->colour_transform;
-    form->road = "passes through untouched";
+    (void)snprintf(form->road, sizeof form->road, "passes through untouched");
     return tw_image_file_open(&pixels->file, pixels->allocator, image, error);
 }
 

@@ -6,6 +6,7 @@
  */
 #include "output/pixels.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "intake/png_chunk.h"
@@ -51,7 +52,7 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     own->chunk.left = 0;
     own->chunk.type[0] = '\0';
     form->untouched = true;
-    form->road = "passes through untouched";
+    (void)snprintf(form->road, sizeof form->road, "passes through untouched");
     if (image->palette) {
         form->palette_size = image->palette_size;
         memcpy(form->palette, image->palette_bytes, (size_t)image->palette_size * 3);

@@ -70,11 +70,12 @@ static void pass_over_chunks(tw_png_rows *rows) {
 
 int tw_png_row_samples(const tw_image *image) {
     bool clear = image->alpha || image->transparent_key;
-    return tw_pixels_channels(image) + (clear ? 1 : 0);
+    bool one = image->space == TW_GREY || (image->palette && !image->alpha); /* numbers */
+    return (one ? 1 : 3) + (clear ? 1 : 0);
 }
 
 size_t tw_png_row_bytes(const tw_image *image) {
-    size_t sample = tw_pixels_bits(image) == 16 ? 2 : 1;
+    size_t sample = image->depth == 16 ? 2 : 1;
     return (size_t)image->width * (size_t)tw_png_row_samples(image) * sample;
 }
 

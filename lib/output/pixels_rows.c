@@ -1,12 +1,16 @@
 /*
- * The decoding road: rows (rows.h), paper white under what is partly transparent, samples under 8
- * bits put together again, packed. 16 bits stay 16.
+ * The decoding road: rows (rows.h), paper white under what is partly transparent, resampling and
+ * sharpening where they are asked for, samples under 8 bits put together again, packed. 16 bits
+ * stay 16.
  */
 #include "output/pixels_rows.h"
 
+#include <stdio.h>
 #include <string.h>
 
+#include "intake/intake.h"
 #include "output/colour_rows.h"
+#include "output/resample.h"
 
 typedef struct rows_road {
     tw_rows *rows;
@@ -16,64 +20,96 @@ typedef struct rows_road {
     bool done; /* the end was looked at */
 } rows_road;
 
-static const char *say_road(const tw_image *image, const tw_tone *tone) {
-    static const char *const words[2][4] = {
-        {"partly transparent: laid on paper white in linear light (its own tone curve), packed "
-         "again",
-         "partly transparent: laid on paper white in linear light (sRGB curve), packed again",
-         "partly transparent: laid on paper white in linear light (sRGB curve assumed), packed "
-         "again",
-         "partly transparent: laid on paper without ink, packed again"},
-        {"interlaced and partly transparent: decoded, laid on paper white in linear light (its own "
-         "tone curve), packed again",
-         "interlaced and partly transparent: decoded, laid on paper white in linear light (sRGB "
-         "curve), packed again",
-         "interlaced and partly transparent: decoded, laid on paper white in linear light (sRGB "
-         "curve assumed), packed again",
-         "interlaced and partly transparent: decoded, laid on paper without ink, packed again"}};
-    if (tone != NULL)
-        return words[image->interlaced][tone->source];
-    if (image->interlaced)
-        return "interlaced: decoded and packed again";
-    if (image->arithmetic)
-        return "arithmetic coded, which a PDF cannot hold: decoded and packed again";
-    return image->format == TW_TIFF ? tw_tiff_road(image) : "decoded and packed again";
+/* Each kind of work has its words; together they fit into the form. */
+static void say_road(const tw_image *image, const tw_tone *tone, bool converts,
+                     tw_pixels_form *form) {
+    static const char *const curves[] = {" (its own tone curve)", " (sRGB curve)",
+                                         " (sRGB curve assumed)", ""};
+    bool clear = image->alpha || image->transparent_key, made = image->treat.width > 0;
+    bool inks = image->space == TW_CMYK;
+    if (image->format == TW_TIFF && !clear && !converts && !tw_image_is_treated(image)) {
+        (void)snprintf(form->road, sizeof form->road, "%s", tw_tiff_road(image));
+        return;
+    }
+    const char *curve = tone == NULL ? "" : curves[tone->source];
+    bool larger =
+        made && image->treat.width >= image->width && image->treat.height >= image->height;
+    int length = snprintf(
+        form->road, sizeof form->road, "%s%s%s%s%s%s%s", image->interlaced ? "interlaced" : "",
+        image->interlaced && clear ? " and " : "", clear ? "partly transparent" : "",
+        image->arithmetic            ? "arithmetic coded, which a PDF cannot hold: "
+        : image->interlaced || clear ? ": "
+                                     : "",
+        "decoded",
+        !clear ? ""
+        : inks ? ", laid on paper without ink"
+               : ", laid on paper white in linear light",
+        clear ? curve : "");
+    if (made)
+        length += snprintf(form->road + length, sizeof form->road - (size_t)length,
+                           ", %s to %lu x %lu pixels%s%s", larger ? "enlarged" : "reduced",
+                           (unsigned long)form->width, (unsigned long)form->height,
+                           inks ? "" : " in linear light", clear ? "" : curve);
+    (void)snprintf(form->road + length, sizeof form->road - (size_t)length, "%s%s%s",
+                   image->treat.amount > 0 ? ", sharpened" : "",
+                   converts ? ", converted to the paper's profile" : "",
+                   clear || made || converts || image->treat.amount > 0 ? ", packed again"
+                                                                        : " and packed again");
 }
 
 static size_t packed_row(const tw_pixels *pixels, const tw_rows *rows) {
     const tw_image *image = pixels->image;
+    uint32_t width = rows->form.width;
     if (pixels->way != NULL)
         return rows->form.row_bytes;
     size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
-    return (image->width * bits + 7) / 8;
+    return (width * bits + 7) / 8;
 }
 
-/* A PNG's numbers and few bits go in as they are; what is transparent lies on paper. */
-static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
-    const tw_image *image = pixels->image;
+/* What is transparent lies on paper; then the pixels the print can use, sharpened,
+ * and converted. */
+static tw_code add_stages(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_allocator *allocator = pixels->allocator;
+    const tw_treat *treat = &pixels->image->treat;
     tw_rows *stage = NULL;
-    tw_code code = pixels->way == NULL ? tw_rows_open_stored(allocator, image, &own->rows, error)
-                                       : tw_rows_open(allocator, image, &own->rows, error);
-    if (code == TW_OK && own->rows->form.alpha != TW_ALPHA_NONE) {
-        code = tw_tone_new(allocator, image, own->rows->form.bits, &own->tone, error);
-        if (code == TW_OK)
-            code = tw_paper_rows(allocator, own->rows, own->tone, &stage, error);
-        if (code == TW_OK)
-            own->rows = stage;
+    tw_code code = TW_OK;
+    bool clear = own->rows->form.alpha != TW_ALPHA_NONE;
+    if (clear || treat->width > 0)
+        code = tw_tone_new(allocator, pixels->image, own->rows->form.bits, &own->tone, error);
+    if (code == TW_OK && clear) {
+        code = tw_paper_rows(allocator, own->rows, own->tone, &stage, error);
+        own->rows = code == TW_OK ? stage : own->rows;
+    }
+    if (code == TW_OK && treat->width > 0) {
+        code = tw_resample_rows(allocator, own->rows, own->tone, treat->width, treat->height,
+                                &stage, error);
+        own->rows = code == TW_OK ? stage : own->rows;
+    }
+    if (code == TW_OK && treat->amount > 0) {
+        code = tw_sharpen_rows(allocator, own->rows, treat, &stage, error);
+        own->rows = code == TW_OK ? stage : own->rows;
     }
     if (code == TW_OK && pixels->way != NULL) {
         code = tw_colour_rows(allocator, own->rows, pixels->way, 0, &stage, error);
-        if (code == TW_OK)
-            own->rows = stage;
+        own->rows = code == TW_OK ? stage : own->rows;
     }
     return code;
+}
+
+/* A PNG's numbers and few bits go in as they are, unless its pixels are made anew. */
+static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
+    const tw_image *image = pixels->image;
+    bool anew = pixels->way != NULL || tw_image_is_treated(image);
+    tw_code code = anew ? tw_rows_open(pixels->allocator, image, &own->rows, error)
+                        : tw_rows_open_stored(pixels->allocator, image, &own->rows, error);
+    return code == TW_OK ? add_stages(pixels, own, error) : code;
 }
 
 static tw_code take_parts(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_image *image = pixels->image;
     bool filtered = !image->palette && tw_pixels_bits(image) >= 8;
-    filtered |= image->alpha || pixels->way != NULL; /* palettes have become colours */
+    /* palettes have become colours */
+    filtered |= image->alpha || tw_image_is_treated(image) || pixels->way != NULL;
     tw_code code = open_rows(pixels, own, error);
     if (code != TW_OK)
         return code;
@@ -89,17 +125,13 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
     rows_road *own = pixels->own = tw_block_new(pixels->allocator, sizeof *own);
     if (own == NULL)
         return tw_no_memory(error);
-    if (image->palette && !image->alpha && pixels->way == NULL) {
+    if (image->palette && tw_pixels_channels(image) == 1 && pixels->way == NULL) {
         form->palette_size = image->palette_size;
         memcpy(form->palette, image->palette_bytes, (size_t)image->palette_size * 3);
     }
     tw_code code = take_parts(pixels, own, error);
-    if (pixels->way == NULL) {
-        form->road = say_road(image, own->tone);
-        return code;
-    }
-    form->road = "decoded, converted to the paper's profile, packed again";
-    if (code == TW_OK) {
+    say_road(image, own->tone, pixels->way != NULL, form);
+    if (code == TW_OK && pixels->way != NULL) {
         form->bits = own->rows->form.bits;
         form->channels = own->rows->form.channels;
     }
@@ -125,7 +157,7 @@ static tw_code next_row(tw_pixels *pixels, tw_error *error) {
     if (code != TW_OK)
         return code;
     if (pixels->way == NULL && tw_pixels_bits(image) < 8)
-        put_together(own->row, image->width, tw_pixels_bits(image));
+        put_together(own->row, own->rows->form.width, tw_pixels_bits(image));
     return tw_flate_row(own->flate, own->row, error);
 }
 

@@ -2,6 +2,7 @@
  * plan.json: the plan for other programs, millimetres with up to six decimals, which is every
  * nanometre. The same plan gives the same bytes: keys in a fixed order, no clock, no locale.
  */
+#include "output/plan_pixels.h"
 #include "output/plan_words.h"
 
 /* ------------------------------------------------ members */
@@ -132,6 +133,7 @@ static void one_print(tw_buffer *out, const tw_lying *at, bool converts) {
     print_resolution(out, fit);
     if (converts)
         print_colour(out, at->print);
+    tw_plan_pixels_json(at->print, out);
     tw_buffer_string(out, "}");
 }
 

@@ -4,6 +4,7 @@
  */
 #include <string.h>
 
+#include "output/plan_pixels.h"
 #include "output/plan_words.h"
 
 #define LINE_MOST 78 /* columns */
@@ -344,6 +345,7 @@ tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
         add_day(out, plan);
     tw_plan_trade_text(out, plan);
     tw_plan_more_text(plan, out);
+    tw_plan_pixels_text(plan, out);
     if (plan->unplaced_count > 0)
         add_unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;

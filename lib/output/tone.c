@@ -26,8 +26,27 @@ static bool same_curve(const tw_curve *a, const tw_curve *b) {
            (a->kind != TW_CURVE_TABLE || memcmp(a->table, b->table, 2 * (size_t)a->count) == 0);
 }
 
-/* light[0..most], then borders[0..most]; false where the curve falls or is flat from end to end:
- * no way leads back then. */
+#define STARTS (((size_t)1 << (TW_TONE_BITS - TW_TONE_STEP)) + 2)
+
+/* The last code from low to high whose border lies below the light; borders of `low` do. */
+static uint32_t search(const uint32_t *borders, uint32_t low, uint32_t high, int64_t light) {
+    while (low < high) {
+        uint32_t middle = high - (high - low) / 2;
+        if (borders[middle] < light)
+            low = middle;
+        else
+            high = middle - 1;
+    }
+    return low;
+}
+
+static void fill_starts(uint32_t most, const uint32_t *borders, uint32_t *starts) {
+    for (size_t k = 0; k < STARTS; k++)
+        starts[k] = search(borders, k == 0 ? 0 : starts[k - 1], most, (int64_t)k << TW_TONE_STEP);
+}
+
+/* light[0..most], then borders[0..most], then starts; false where the curve falls or is flat from
+ * end to end: no way leads back then. */
 static bool fill(const tw_curve *curve, uint32_t most, uint32_t *light) {
     uint32_t *borders = light + most + 1, before = 0;
     for (uint32_t code = 0; code <= most; code++) {
@@ -37,6 +56,7 @@ static bool fill(const tw_curve *curve, uint32_t most, uint32_t *light) {
             return false;
         before = light[code];
     }
+    fill_starts(most, borders, borders + most + 1);
     return light[most] > light[0];
 }
 
@@ -48,13 +68,14 @@ static tw_code make_tables(const tw_allocator *allocator, tw_tone *tone, const t
     for (int c = 0; c < channels && *good; c++) {
         bool shared = c > 0 && same_curve(&curves[c], &curves[0]);
         if (!shared && tone->tables[c] == NULL)
-            tone->tables[c] = tw_block_new(allocator, 2 * half * sizeof(uint32_t));
+            tone->tables[c] = tw_block_new(allocator, (2 * half + STARTS) * sizeof(uint32_t));
         uint32_t *table = shared ? tone->tables[0] : tone->tables[c];
         if (table == NULL)
             return tw_no_memory(error);
         *good = shared || fill(&curves[c], tone->most, table);
         tone->light[c] = table;
         tone->borders[c] = table + half;
+        tone->starts[c] = table + 2 * half;
     }
     return TW_OK;
 }
@@ -67,6 +88,7 @@ static tw_code make_same(const tw_allocator *allocator, tw_tone *tone, tw_curve_
     for (int c = 1; c < 4 && code == TW_OK; c++) {
         tone->light[c] = tone->light[0];
         tone->borders[c] = tone->borders[0];
+        tone->starts[c] = tone->starts[0];
     }
     return code;
 }
@@ -110,17 +132,12 @@ void tw_tone_free(const tw_allocator *allocator, tw_tone *tone) {
     tw_block_free(allocator, tone);
 }
 
-/* The last code whose border lies below the light: on a stretch so dark that codes share one
- * light, the first of them. */
+/* On a stretch so dark that codes share one light, the first of them. */
 uint32_t tw_tone_code(const tw_tone *tone, int channel, int64_t light) {
-    const uint32_t *borders = tone->borders[channel];
-    uint32_t low = 0, high = tone->most;
-    while (low < high) {
-        uint32_t middle = high - (high - low) / 2;
-        if (borders[middle] < light)
-            low = middle;
-        else
-            high = middle - 1;
-    }
-    return low;
+    const uint32_t *starts = tone->starts[channel];
+    if (light <= 0)
+        return 0;
+    size_t step = light >> TW_TONE_BITS != 0 ? STARTS - 2 : (size_t)(light >> TW_TONE_STEP);
+    return search(tone->borders[channel], starts[step],
+                  step == STARTS - 2 ? tone->most : starts[step + 1], light);
 }

@@ -11,6 +11,7 @@
 
 /* Light runs from 0 to 1 << TW_TONE_BITS. */
 #define TW_TONE_BITS 30
+#define TW_TONE_STEP 19
 
 typedef enum tw_tone_source {
     TW_TONE_OWN,     /* of the image's own profile */
@@ -24,6 +25,7 @@ typedef struct tw_tone {
     uint32_t most;              /* the highest code: 255 or 65535 */
     const uint32_t *light[4];   /* by channel: of code 0 .. most, never falling */
     const uint32_t *borders[4]; /* borders[c][k]: light half way between codes k - 1 and k */
+    const uint32_t *starts[4];  /* starts[c][k]: the code of light k << TW_TONE_STEP */
     uint32_t paper;             /* the code of bare paper */
     uint32_t *tables[3];        /* owned */
 } tw_tone;

@@ -27,6 +27,7 @@ const char *const *tw_acceptable_warnings(void) {
         "signature-under-window",
         "thin-border",
         "uneven-border",
+        "uneven-pixels",
         "untagged",
 
         NULL,

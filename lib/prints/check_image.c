@@ -104,8 +104,24 @@ static tw_code check_tiff(const tw_line_check *check) {
                         left_out == 1 ? "it is" : "they are");
 }
 
+/* A writer's slip more often than a scanner's habit, so it is said. */
+static tw_code check_shape(const tw_line_check *check) {
+    const tw_image *image = check->print->image;
+    const tw_fitted *fit = &check->print->fit;
+    if (image->aspect_x == image->aspect_y)
+        return TW_OK;
+    return tw_line_warn(
+        check, "uneven-pixels", "save the image with square pixels if this is not meant",
+        "the pixels of image \"%s\" are not square: it is printed in its true "
+        "shape, with %lld.%lld ppi across and %lld.%lld down",
+        check->line->image, (long long)(fit->ppi_x / 1000), (long long)(fit->ppi_x % 1000 / 100),
+        (long long)(fit->ppi_y / 1000), (long long)(fit->ppi_y % 1000 / 100));
+}
+
 tw_code tw_check_image(const tw_line_check *check) {
     tw_code code = check_ppi(check);
+    if (code == TW_OK)
+        code = check_shape(check);
     if (code == TW_OK)
         code = check_tag(check);
     if (code == TW_OK)

@@ -12,6 +12,7 @@
 
 #define DEFAULT_BLEED (TW_IN / 8) /* common practice: 1/8 in or 3 mm */
 
+/* Only the ratio counts. Below 2^52: 10^6 pixels times a 32-bit aspect. */
 typedef struct image_shape {
     int64_t wide, high;
 } image_shape;
@@ -173,16 +174,35 @@ static tw_code add_window(const tw_template *format, tw_fitted *out, tw_error *e
     return TW_OK;
 }
 
-static void add_ppi(image_shape shape, tw_fitted *out) {
-    out->ppi_x = tw_scale(shape.wide, 1000 * TW_IN, out->whole.width);
-    out->ppi_y = tw_scale(shape.high, 1000 * TW_IN, out->whole.height);
+static void add_ppi(const tw_grid *grid, tw_fitted *out) {
+    out->ppi_x = tw_scale(grid->wide, 1000 * TW_IN, out->whole.width);
+    out->ppi_y = tw_scale(grid->high, 1000 * TW_IN, out->whole.height);
+}
+
+tw_grid tw_image_grid(const tw_image *image) {
+    bool square = image->aspect_x == 0 || image->aspect_y == 0, swapped = image->orientation >= 5;
+    return (tw_grid){.wide = image->upright_width,
+                     .high = image->upright_height,
+                     .across = square    ? 1
+                               : swapped ? image->aspect_y
+                                         : image->aspect_x,
+                     .down = square    ? 1
+                             : swapped ? image->aspect_x
+                                       : image->aspect_y};
 }
 
 tw_code tw_fit_image(const tw_template *format, uint32_t pixels_wide, uint32_t pixels_high,
                      tw_fitted *out, tw_error *error) {
-    image_shape shape = {pixels_wide, pixels_high};
+    tw_grid grid = {pixels_wide, pixels_high, 1, 1};
+    return tw_fit_grid(format, &grid, out, error);
+}
+
+tw_code tw_fit_grid(const tw_template *format, const tw_grid *grid, tw_fitted *out,
+                    tw_error *error) {
+    /* wide / across against high / down */
+    image_shape shape = {(int64_t)grid->wide * grid->down, (int64_t)grid->high * grid->across};
     *out = (tw_fitted){.border = format->border};
-    if (pixels_wide == 0 || pixels_high == 0)
+    if (grid->wide == 0 || grid->high == 0)
         return tw_fail(error, TW_INPUT, "empty-image", "the image has no pixels");
     out->size = finished_size(format, shape);
     tw_code code = refuse_size(format, out->size, error);
@@ -201,6 +221,6 @@ tw_code tw_fit_image(const tw_template *format, uint32_t pixels_wide, uint32_t p
         cover(format, shape, out);
     else
         out->whole = out->picture;
-    add_ppi(shape, out);
+    add_ppi(grid, out);
     return add_window(format, out, error);
 }

@@ -77,6 +77,8 @@ static tw_code read_one(tw_arena *arena, const tw_job_data *job, const use *uses
             *error = why;
         return code;
     }
+    if (code == TW_OK)
+        code = tw_image_within(image, &job->limits, &why);
     if (code != TW_OK)
         return report_unusable(line, &why, lines, report, error);
     image->name = line->image;

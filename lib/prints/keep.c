@@ -35,10 +35,11 @@ bool tw_line_may_turn(const tw_job_data *job, const tw_order *line) {
 
 tw_resolution tw_line_resolution(const tw_job_data *job, const tw_order *line) {
     tw_resolution its = job->papers[line->paper_index].resolution;
-    return (tw_resolution){
-        its.warn_below != 0 ? its.warn_below : job->resolution.warn_below,
-        its.refuse_below != 0 ? its.refuse_below : job->resolution.refuse_below,
-    };
+    if (its.warn_below == 0)
+        its.warn_below = job->resolution.warn_below;
+    if (its.refuse_below == 0)
+        its.refuse_below = job->resolution.refuse_below;
+    return its;
 }
 
 int64_t tw_fit_ppi(const tw_fitted *fit) {

@@ -39,6 +39,13 @@ TW_USE_RESULT tw_code tw_refuse_size(const tw_job_data *job, const tw_order *lin
 TW_USE_RESULT tw_code tw_refuse_pixels(const tw_job_data *job, const tw_order *line,
                                        const tw_fitted *fit, tw_error *error);
 
+/* What is done to the pixels of a fitted print: sets its sharpen and treat. TW_INPUT "image-size"
+ * or "sharpen-radius" when it would be too much. */
+TW_USE_RESULT tw_code tw_print_treat(const tw_job_data *job, tw_print *print, tw_error *error);
+/* Give every treated image an entry of its own in prints->images, and each print the one it uses.
+ * The images move: pointers to them are renewed in the prints alone. */
+TW_USE_RESULT tw_code tw_prints_treated(tw_arena *arena, tw_prints *prints, tw_error *error);
+
 /* Sort the prints by order, template, image, title, copy and give each its id. */
 TW_USE_RESULT tw_code tw_prints_number(tw_arena *arena, tw_prints *prints, tw_error *error);
 

@@ -35,9 +35,10 @@ static tw_code fit_line(const tw_job_data *job, const tw_order *line, const tw_i
     const tw_template *format = &job->templates[line->template_index];
     *out = (tw_print){.order = line->order, .line = line, .format = format, .image = image};
     out->paper_index = line->paper_index;
+    tw_grid grid = tw_image_grid(image);
     tw_code code = refuse_name(line, why);
     if (code == TW_OK)
-        code = tw_fit_image(format, image->upright_width, image->upright_height, &out->fit, why);
+        code = tw_fit_grid(format, &grid, &out->fit, why);
     return code == TW_OK ? tw_signature_place(format, out->fit.size, &out->signature, why) : code;
 }
 
@@ -99,6 +100,8 @@ static tw_code make_line(const tw_job_data *job, size_t index, size_t image, boo
     tw_code code = refuse_line(job, &print, &refused, report, error);
     if (code != TW_OK || refused)
         return code;
+    if (tw_print_treat(job, &print, &why) != TW_OK)
+        return report_line(line, &why, report, error);
     print.image_index = image;
     print.intent = intent_of(job, &print);
     print.out_of_gamut = -1;
@@ -117,7 +120,9 @@ tw_code tw_prints_of(tw_arena *arena, const tw_job_data *job, const tw_facts *fa
         bool keep = i < job->order_count || with_fillers;
         code = make_line(job, i, facts->of_line[i], keep, report, out, error);
     }
-    return code == TW_OK ? tw_prints_number(arena, out, error) : code;
+    if (code == TW_OK)
+        code = tw_prints_number(arena, out, error);
+    return code == TW_OK ? tw_prints_treated(arena, out, error) : code;
 }
 
 tw_code tw_prints_make(tw_arena *arena, const tw_job_data *job, bool with_fillers,

@@ -22,10 +22,22 @@ typedef struct tw_fitted {
     tw_size window; /* the mat window's opening */
 } tw_fitted;
 
-/* Pure: fit an image of upright pixel size to a template. TW_INPUT when the border leaves no
- * room for a picture. */
+/* An image's pixels as seen upright; across and down: how many stand on equal lengths of the two
+ * axes (1 and 1: square ones), at most ten to one. */
+typedef struct tw_grid {
+    uint32_t wide, high;
+    uint32_t across, down;
+} tw_grid;
+
+/* Pure: fit an image to a template, by its true shape. TW_INPUT when the border leaves no room
+ * for a picture. */
+TW_USE_RESULT tw_code tw_fit_grid(const tw_template *format, const tw_grid *grid, tw_fitted *out,
+                                  tw_error *error);
+/* The same for square pixels. */
 TW_USE_RESULT tw_code tw_fit_image(const tw_template *format, uint32_t pixels_wide,
                                    uint32_t pixels_high, tw_fitted *out, tw_error *error);
+/* The upright grid of an image. */
+tw_grid tw_image_grid(const tw_image *image);
 
 typedef struct tw_print {
     const char *id;    /* "1001-1", "filler-1", "print-1" */
@@ -39,6 +51,8 @@ typedef struct tw_print {
     bool filler;
     tw_fitted fit;
     tw_rect signature;    /* upright; width 0 = none */
+    tw_sharpen sharpen;   /* as it holds for this print: TW_YES or TW_NO */
+    tw_treat treat;       /* what becomes of the pixels; also in *image */
     tw_intent intent;     /* the line's, else the template's, else the job's */
     int64_t out_of_gamut; /* share of pixels, millionths, where "auto" looked; else -1 */
 } tw_print;
@@ -46,7 +60,7 @@ typedef struct tw_print {
 typedef struct tw_prints {
     tw_print *items;
     size_t count;
-    tw_image *images; /* each file once */
+    tw_image *images; /* each file once, then once more for each way it is treated */
     size_t image_count;
 } tw_prints;
 

@@ -75,12 +75,14 @@ static tw_code refuse(const tw_print *print, const tw_paper *paper, tw_left_why 
                 tw_length_both(print->fit.size.height, height), paper->name,
                 tw_length_both(paper->width, roll));
     else
-        tw_fail(&message, TW_INPUT, "too-many-bytes",
-                "image \"%s\" takes %lld bytes; one sheet's PDF must stay under 2147483647 bytes",
-                print->line->image, (long long)print->image->bytes);
+        tw_fail(
+            &message, TW_INPUT, "too-many-bytes",
+            "image \"%s\" takes up to %lld bytes; one sheet's PDF must stay under 2147483647 bytes",
+            print->line->image, (long long)tw_image_pdf_bytes(paper, print->image));
     tw_fail_hint(&message, why == TW_LEFT_TOO_BIG
                                ? "choose a wider paper, or marks.place \"waste\""
-                               : "save the image with fewer pixels, 8 bits a channel or as JPEG");
+                               : "set resolution.limit_ppi, or save the image with fewer pixels, 8 "
+                                 "bits a channel or as JPEG");
     place_at(&print->line->place, &message);
     return tw_report_error(report, &message, error);
 }

@@ -84,4 +84,7 @@ TW_USE_RESULT tw_code tw_plan_strips(const tw_job_data *job, const tw_paper_work
 TW_USE_RESULT tw_code tw_plan_lines(tw_arena *arena, const tw_job_data *job,
                                     const tw_prints *prints, tw_report *report, tw_error *error);
 
+/* An upper bound of what an image adds to the PDF it is in, in bytes. */
+int64_t tw_image_pdf_bytes(const tw_paper *paper, const tw_image *image);
+
 #endif

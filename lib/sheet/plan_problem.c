@@ -18,14 +18,17 @@
  * are; those decoded row by row cost at worst stored deflate blocks, five bytes in 32 KiB
  * (RFC 1951 3.2.4), taken as a thousandth. The profile goes in unpacked. Converted pixels have the
  * paper's channels. */
-static int64_t image_bytes(const tw_paper *paper, const tw_image *image) {
+int64_t tw_image_pdf_bytes(const tw_paper *paper, const tw_image *image) {
     int64_t bytes = image->bytes;
+    bool made = image->treat.width > 0;
+    int64_t width = made ? image->treat.width : image->width;
+    int64_t height = made ? image->treat.height : image->height;
     if (paper->converts || !tw_image_passes(image)) {
         int64_t channels = image->space == TW_GREY ? 1 : image->space == TW_CMYK ? 4 : 3;
         if (paper->converts)
             channels = paper->icc_channels;
         int64_t depth = image->depth < 8 || image->palette ? 8 : image->depth;
-        int64_t raw = ((int64_t)image->width * channels * depth / 8 + 1) * image->height;
+        int64_t raw = (width * channels * depth / 8 + 1) * height;
         bytes = raw + raw / 1000;
     }
     return bytes + (int64_t)image->profile_length + IMAGE_BYTES;
@@ -67,7 +70,7 @@ static tw_piece piece_of(const tw_job_data *job, const tw_print *print) {
         .priority = print->filler ? -worth_of(print) : priority(print->line->due),
         .filler = print->filler,
         .worth = worth_of(print),
-        .bytes = image_bytes(paper, print->image),
+        .bytes = tw_image_pdf_bytes(paper, print->image),
         /* one object an image and intent; images are below TW_CSV_ROWS_MOST */
         .image = (int)print->image_index * (TW_ABSOLUTE + 1) + (int)print->intent,
     };

@@ -68,6 +68,10 @@ static void test_jfif_density(void **state) {
     assert_int_equal(facts(*state, &inch).density_x, 12700);
     inch.density_unit = 0; /* a ratio only */
     assert_int_equal(facts(*state, &inch).density_x, 0);
+    assert_int_equal(facts(*state, &inch).aspect_x, 0); /* 127 to 127 */
+    inch.density_y = 254;
+    assert_int_equal(facts(*state, &inch).aspect_x, 127);
+    assert_int_equal(facts(*state, &inch).aspect_y, 254);
 }
 
 static void test_exif(void **state) {

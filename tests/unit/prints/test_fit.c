@@ -47,6 +47,44 @@ static void assert_size(tw_size seen, tw_nm width, tw_nm height) {
     assert_int_equal(seen.height, height);
 }
 
+/* Twice as many pixels across as down on the same length: 1200 x 600 of them are a square, seen
+ * true. In an 8x10 in with 1 in of border: box 6 x 8, picture 6 x 6, 200 ppi across, 100 down. A
+ * long side of 12 in by picture: 600 x 900 pixels are 1 to 3. */
+static void test_pixels_that_are_not_square(void **state) {
+    (void)state;
+    tw_template format = format_of(IN(8), IN(10), IN(1), IN(1), IN(1), IN(1));
+    tw_grid grid = {1200, 600, 2, 1};
+    tw_fitted fit;
+    tw_error error = {0};
+    assert_ok(tw_fit_grid(&format, &grid, &fit, &error), error);
+    assert_size(fit.size, IN(8), IN(10)); /* a square one turns nothing */
+    assert_rect(fit.picture, IN(1), IN(2), IN(6), IN(6));
+    assert_int_equal(fit.ppi_x, 200000);
+    assert_int_equal(fit.ppi_y, 100000);
+    format.by_picture = true;
+    format.picture = IN(12);
+    grid = (tw_grid){600, 900, 2, 1};
+    assert_ok(tw_fit_grid(&format, &grid, &fit, &error), error);
+    assert_size(fit.size, IN(6), IN(14));
+    assert_rect(fit.picture, IN(1), IN(1), IN(4), IN(12));
+    assert_int_equal(fit.ppi_x, 150000);
+    assert_int_equal(fit.ppi_y, 75000);
+}
+
+/* Seen upright after a quarter turn the axes change places. */
+static void test_grid_of_a_turned_image(void **state) {
+    (void)state;
+    tw_image image = {.orientation = 6, .upright_width = 600, .upright_height = 1200};
+    image.aspect_x = 300;
+    image.aspect_y = 150;
+    tw_grid grid = tw_image_grid(&image);
+    assert_int_equal(grid.wide, 600);
+    assert_int_equal(grid.across, 150);
+    assert_int_equal(grid.down, 300);
+    image.aspect_x = image.aspect_y = 0;
+    assert_int_equal(tw_image_grid(&image).across, 1);
+}
+
 /* Images inside a border all round: nothing is cropped, so whole == picture. */
 typedef struct inside_case {
     tw_nm width, height, border[4]; /* as saved; top right bottom left */
@@ -395,6 +433,8 @@ static void refusals(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_pixels_that_are_not_square),
+        cmocka_unit_test(test_grid_of_a_turned_image),
         cmocka_unit_test(images_inside_a_border),
         cmocka_unit_test(pixels_per_inch),
         cmocka_unit_test(borderless_bleeds),

@@ -336,8 +336,9 @@ static void too_many_bytes(void **state) {
     prints.images[0].bytes = 3000000000;
     assert_ok(tw_plan_make(f.arena, f.job, &prints, NULL, &f.report, &plan, &f.error), f.error);
     assert_int_equal(f.report.errors.count, 1);
-    assert_error(&f, "orders.csv:2: image \"a.png\" takes 3000000000 bytes; one sheet's PDF must "
-                     "stay under 2147483647 bytes");
+    assert_error(&f,
+                 "orders.csv:2: image \"a.png\" takes up to 3000065536 bytes; one sheet's PDF must "
+                 "stay under 2147483647 bytes");
     assert_int_equal(plan->unplaced_count, 0);
     folder_close(&f);
 }

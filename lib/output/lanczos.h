@@ -1,0 +1,32 @@
+/*
+ * The weights of a separable resampling along one axis: which samples make each new one, and by
+ * how much. Lanczos with three lobes: sinc(x) sinc(x / 3) for |x| < 3, stretched by the scale
+ * where samples become fewer, so that what the new grid cannot hold is filtered out (C. Lanczos,
+ * Applied Analysis, 1956; K. Turkowski, Filters for Common Resampling Tasks, Graphics Gems I,
+ * 1990). At the edges what lies outside is left out and the rest weighs 1 together.
+ */
+#ifndef TW_OUTPUT_LANCZOS_H
+#define TW_OUTPUT_LANCZOS_H
+
+#include "base/arena.h"
+#include "base/error.h"
+
+/* Sample k of the new axis is the sum over i < count of weights[i] times sample first + i. */
+typedef struct tw_tap {
+    uint32_t first, count;
+    const float *weights;
+} tw_tap;
+
+typedef struct tw_taps {
+    uint32_t from, to;
+    uint32_t open_most; /* new samples that are begun and not done, at most, going along */
+    tw_tap *items;      /* `to` of them; neither first nor last sample ever goes back */
+    float *weights;     /* owned, behind the items */
+} tw_taps;
+
+/* For `from` samples that become `to`, both 1 to 10^6. TW_MEMORY alone is an error. */
+TW_USE_RESULT tw_code tw_taps_new(const tw_allocator *allocator, uint32_t from, uint32_t to,
+                                  tw_taps **out, tw_error *error);
+void tw_taps_free(const tw_allocator *allocator, tw_taps *taps); /* NULL allowed */
+
+#endif
