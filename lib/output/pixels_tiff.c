@@ -4,6 +4,7 @@
  */
 #include "output/pixels.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "intake/intake.h"
@@ -42,7 +43,7 @@ static tw_code open_road(tw_pixels *pixels, tw_pixels_form *form, tw_error *erro
         code = check_start(pixels, error);
     pixels->file.source.at = image->data_at;
     form->untouched = true;
-    form->road = "passes through untouched";
+    (void)snprintf(form->road, sizeof form->road, "passes through untouched");
     form->predictor = (int)image->tiff.predictor;
     form->invert = image->tiff.white_is_zero;
     if (image->palette) {
