@@ -219,6 +219,19 @@ static tw_code check_end(tw_jpeg_reader *jpeg, tw_error *error) {
     return code == TW_OK ? tw_jpeg_watch_end(&watch, error) : code;
 }
 
+/* Huffman codes have at least one bit (T.81 Annex C), and every block of 64 samples of the finest
+ * component has at least one: a file too short for its pixels shows here, before paper is planned
+ * for them. Arithmetic coding can do with less. */
+static tw_code check_data(const tw_jpeg_reader *jpeg, tw_error *error) {
+    const tw_image *image = jpeg->image;
+    if (image->arithmetic || (int64_t)image->width * image->height / (64 * 8) <= jpeg->source.size)
+        return TW_OK;
+    return tw_fail(error, TW_DAMAGED, "image-damaged",
+                   "the JPEG is %lld bytes long, too few for %lu x %lu pixels",
+                   (long long)jpeg->source.size, (unsigned long)image->width,
+                   (unsigned long)image->height);
+}
+
 tw_code tw_jpeg_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
                      tw_error *error) {
     tw_jpeg_reader jpeg = {.arena = arena, .image = out};
@@ -237,5 +250,7 @@ tw_code tw_jpeg_read(tw_arena *arena, int descriptor, int64_t size, tw_image *ou
         return code;
     set_colours(&jpeg);
     code = tw_jpeg_profile(&jpeg, error);
-    return code == TW_OK ? check_end(&jpeg, error) : code;
+    if (code == TW_OK)
+        code = check_end(&jpeg, error);
+    return code == TW_OK ? check_data(&jpeg, error) : code;
 }

@@ -93,12 +93,16 @@ static const char *say_colour(tw_arena *arena, const tw_image *image, bool usabl
     return image->says_srgb ? "sRGB, as the file says" : "untagged: sRGB is assumed";
 }
 
+/* In its true shape, with the axis of fewer pixels at the ppi. */
 static void say_sizes(tw_inspected *seen) {
     static const int ppi[TW_INSPECT_SIZES] = {300, 240, 180};
+    tw_grid grid = tw_image_grid(&seen->image);
+    int64_t fewer = grid.across < grid.down ? grid.across : grid.down;
     for (int i = 0; i < TW_INSPECT_SIZES; i++) {
         seen->ppi[i] = ppi[i];
-        seen->sizes[i] = (tw_size){tw_scale(seen->image.upright_width, TW_IN, ppi[i]),
-                                   tw_scale(seen->image.upright_height, TW_IN, ppi[i])};
+        seen->sizes[i] =
+            (tw_size){tw_scale(grid.wide * fewer, TW_IN, (int64_t)grid.across * ppi[i]),
+                      tw_scale(grid.high * fewer, TW_IN, (int64_t)grid.down * ppi[i])};
     }
 }
 

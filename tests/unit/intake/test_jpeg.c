@@ -124,6 +124,24 @@ static void expect_problem(tw_arena *arena, const made_jpeg *what, const char *w
         fail_msg("\"%s\" does not say \"%s\"", image.profile_problem, words);
 }
 
+/* T.81: a block of 64 samples takes a bit at least, so 2000 bytes hold no more than 1 024 000. */
+static void test_too_few_bytes_for_its_pixels(void **state) {
+    made_jpeg what = {.width = 9, .height = 9, .components = 1};
+    const char *path = scratch("short.jpg");
+    size_t length;
+    tw_image image;
+    tw_error error = {0};
+    make_jpeg(path, &what);
+    unsigned char *bytes = read_file(path, &length);
+    for (size_t at = 0; at + 9 < length; at++)
+        if (bytes[at] == 0xFF && bytes[at + 1] == 0xC0)
+            memset(bytes + at + 5, 0xF0, 4); /* 61680 x 61680 */
+    write_file(path, bytes, length);
+    free(bytes);
+    assert_int_equal(tw_image_read(*state, path, &image, &error), TW_DAMAGED);
+    assert_says(error, "too few for 61680 x 61680 pixels");
+}
+
 static void test_profile_problems(void **state) {
     size_t length;
     unsigned char *icc = make_icc("mntr", "RGB ", 2, "x", &length);
@@ -293,6 +311,7 @@ int main(void) {
         TEST(test_jfif_density),
         TEST(test_exif),
         TEST(test_profile_parts),
+        TEST(test_too_few_bytes_for_its_pixels),
         TEST(test_profile_problems),
         TEST(test_padded_profile),
         TEST(test_kinds_that_are_not_printed),

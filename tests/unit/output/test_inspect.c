@@ -142,6 +142,23 @@ static void tiff_roads(void **state) {
     }
 }
 
+/* 300 pixels an inch across, 600 down: 600 x 480 are 2 x 0.8 in at 300 ppi. */
+static void pixels_that_are_not_square(void **state) {
+    (void)state;
+    made_png what = {.width = 600, .height = 480, .type = 2, .depth = 8, .srgb = true};
+    what.density_x = 11811;
+    what.density_y = 23622;
+    const char *path = scratch("uneven.png");
+    make_png(path, &what);
+    bench b;
+    look(&b, path, 0);
+    assert_ok(b.code, b.error);
+    holds(b.text.bytes, "299.999 x 599.999 pixels an inch: not square, each axis differs");
+    holds(b.json.bytes, "\"sizes\": [{\"ppi\": 300, \"width\": 50.8, \"height\": 20.32}");
+    is_json(&b);
+    done(&b);
+}
+
 /* Exif orientation 6: the top row of the stored pixels is the right-hand column as seen. */
 static void jpeg_facts(void **state) {
     (void)state;
@@ -303,6 +320,7 @@ static void no_memory_is_said(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(pixels_that_are_not_square),
         cmocka_unit_test(png_facts),
         cmocka_unit_test(png_that_is_decoded),
         cmocka_unit_test(tiff_roads),
