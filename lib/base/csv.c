@@ -204,7 +204,7 @@ static tw_code keep_row(reader *in, int line, size_t width, tw_csv_row *out) {
         return tw_no_memory(in->error);
     for (size_t i = 0; i < width; i++)
         fields[i] = i < in->count ? in->fields[i] : "";
-    *out = (tw_csv_row){line, width, fields};
+    *out = (tw_csv_row){line, width, in->count, fields};
     return TW_OK;
 }
 

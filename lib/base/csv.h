@@ -8,9 +8,9 @@
 #include "base/error.h"
 
 typedef struct tw_csv_row {
-    int line; /* where the row begins in the file, from 1 */
-    size_t count;
-    const char **fields; /* UTF-8, blanks around unquoted fields removed */
+    int line;              /* where the row begins in the file, from 1 */
+    size_t count, written; /* fields; those the row itself has, without "" filled in */
+    const char **fields;   /* UTF-8, blanks around unquoted fields removed */
 } tw_csv_row;
 
 typedef struct tw_csv {

@@ -204,6 +204,7 @@ static tw_intent read_intent(tw_lines *lines, const tw_csv_row *row) {
 
 void tw_line_read(tw_lines *lines, const tw_csv_row *row, tw_order *out) {
     memset(out, 0, sizeof *out);
+    tw_table_warn_short(lines->r, lines->table, row);
     out->place.file = lines->table->file;
     out->place.line = row->line;
     out->chance = 1000000;

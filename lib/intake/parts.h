@@ -134,6 +134,8 @@ bool tw_table_source(tw_reader *r, const tw_json_value *value, const tw_columns 
 /* Parse text into the table and find its columns; false: no lines can be read (reported). */
 bool tw_table_parse(tw_reader *r, const char *text, size_t length, const tw_columns *columns,
                     tw_table *table);
+/* Warns of a row that ends before the header does: which columns it takes as empty. */
+void tw_table_warn_short(tw_reader *r, const tw_table *table, const tw_csv_row *row);
 /* Both, with the file read in between. */
 bool tw_table_load(tw_reader *r, const tw_json_value *value, const char *folder,
                    const tw_columns *columns, tw_table *table);

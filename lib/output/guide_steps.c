@@ -9,10 +9,6 @@
 
 #include "base/number.h"
 
-/* An offcut as large as the smallest usual print is worth keeping. */
-#define KEEP_SHORT (5 * TW_IN)
-#define KEEP_LONG (7 * TW_IN)
-
 typedef struct steps {
     const tw_plan_sheet *sheet;
     const tw_paper *paper;
@@ -176,9 +172,7 @@ static const char *print_text(tw_guide *g, const steps *s, const char *id) {
 }
 
 static const char *waste_text(tw_guide *g, const tw_rect *r) {
-    tw_nm shorter = r->width < r->height ? r->width : r->height;
-    tw_nm longer = r->width < r->height ? r->height : r->width;
-    if (shorter < KEEP_SHORT || longer < KEEP_LONG)
+    if (!tw_worth_keeping(r->width, r->height))
         return "waste";
     return tw_guide_say(g, "offcut %s, keep",
                         tw_guide_size_text(g, (tw_size){r->width, r->height}));
@@ -213,12 +207,22 @@ static fate fate_of(const steps *s, int child, int next_node) {
     return node->kind == TW_NODE_PRINT ? DONE : ASIDE;
 }
 
+/* What goes on to another step, in hand or laid aside; else what is done and kept. */
 static const char *keep_text(tw_guide *g, const steps *s, const tw_cut *cut, const tw_node *node,
                              const fate fates[2]) {
-    for (int i = 0; i < 2; i++)
+    const char *text = "";
+    for (int i = 0; i < 2; i++) {
+        const char *which = part(cut, i == 0);
+        const char *gap = text[0] == '\0' ? "" : "\n";
         if (fates[i] == IN_HAND)
-            return tw_guide_say(g, "%s part: %s", part(cut, i == 0),
+            text = tw_guide_say(g, "%s%s%s part: %s", text, gap, which,
                                 piece_name(g, s, i == 0 ? node->low : node->high));
+        else if (fates[i] == ASIDE)
+            text =
+                tw_guide_say(g, "%s%s%s part: %s", text, gap, which, part_text(g, s, cut, i == 0));
+    }
+    if (text[0] != '\0')
+        return text;
     if (fates[0] != WASTE && fates[1] != WASTE)
         return "both parts";
     if (fates[0] == WASTE && fates[1] == WASTE)
@@ -226,10 +230,11 @@ static const char *keep_text(tw_guide *g, const steps *s, const tw_cut *cut, con
     return tw_guide_say(g, "%s part", part(cut, fates[0] != WASTE));
 }
 
+/* What is no paper to cut any more: prints that are done, and waste. */
 static const char *off_text(tw_guide *g, const steps *s, const tw_cut *cut, const fate fates[2]) {
     const char *text = "";
     for (int i = 0; i < 2; i++)
-        if (fates[i] != IN_HAND)
+        if (fates[i] == DONE || fates[i] == WASTE)
             text = tw_guide_say(g, "%s%s%s: %s", text, text[0] == '\0' ? "" : "\n",
                                 part(cut, i == 0), part_text(g, s, cut, i == 0));
     return text;
@@ -332,7 +337,7 @@ void tw_guide_steps(tw_guide *g, const tw_plan_sheet *sheet) {
                                               {"Edge on the fence", 21 * TW_MM, false},
                                               {"Cut", 15 * TW_MM, false},
                                               {"Stop at", 35 * TW_MM, true},
-                                              {"Keep", 26 * TW_MM, false},
+                                              {"Keep", 33 * TW_MM, false},
                                               {"Comes off", 0, false}};
     steps s = {.sheet = sheet};
     if (g->code != TW_OK || !prepare(g, &s))

@@ -319,6 +319,7 @@ tw_code tw_plan_json(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
     day(out, plan);
     choices(out, plan);
     tw_plan_more_json(plan, out);
+    tw_plan_keep_json(out, plan);
     unplaced(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;
 }

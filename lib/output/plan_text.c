@@ -348,5 +348,6 @@ tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
     tw_plan_pixels_text(plan, out);
     if (plan->unplaced_count > 0)
         add_unplaced(out, plan);
+    tw_plan_keep_text(out, plan);
     return out->failed ? tw_no_memory(error) : TW_OK;
 }

@@ -110,5 +110,7 @@ tw_code tw_plan_make(tw_arena *arena, const tw_job_data *job, const tw_prints *p
         code = tw_plan_find_splits(arena, plan, error);
     if (code == TW_OK)
         code = tw_plan_weigh_risk(plan, report, error);
-    return code == TW_OK ? draw_pages(arena, plan->stopped_early ? &calm : run, plan, error) : code;
+    if (code == TW_OK)
+        code = draw_pages(arena, plan->stopped_early ? &calm : run, plan, error);
+    return code == TW_OK ? tw_plan_keepable(arena, plan, error) : code;
 }

@@ -102,6 +102,14 @@ typedef struct tw_split {
     int *sheets; /* tw_plan_sheet.number, rising */
     int sheet_count;
 } tw_split;
+/* Waste worth keeping as an offcut: its part without ink, on its sheet. */
+typedef struct tw_keep {
+    size_t sheet; /* into plan->sheets */
+    const char *piece;
+    tw_rect rect;
+} tw_keep;
+/* From 5 x 7 in up: the smallest usual format (common practice). */
+bool tw_worth_keeping(tw_nm width, tw_nm height);
 
 typedef struct tw_plan_data {
     const tw_job_data *job;
@@ -116,6 +124,8 @@ typedef struct tw_plan_data {
     size_t choice_count;
     tw_unplaced *unplaced;
     size_t unplaced_count;
+    tw_keep *keeps; /* the largest first */
+    size_t keep_count;
     const struct tw_chosen *choice; /* of papers for lines that name none (choose.h); or NULL */
     tw_split *splits;               /* with layout.keep_together only */
     size_t split_count, orders_kept;

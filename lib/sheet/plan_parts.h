@@ -72,6 +72,9 @@ void tw_plan_day_totals(tw_plan_data *plan);
 /* What the plans to choose from come to, from all papers' pays. */
 void tw_plan_choices(tw_plan_data *plan);
 
+/* Lists what is worth keeping, once the pages are drawn. */
+TW_USE_RESULT tw_code tw_plan_keepable(tw_arena *arena, tw_plan_data *plan, tw_error *error);
+
 /* What the plan has to say: prints left over (also listed in plan->unplaced, where there is
  * room), what strips cost, marks on lines that no lip hides, work that no price can be weighed
  * against. */

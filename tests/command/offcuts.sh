@@ -108,3 +108,23 @@ paper 50ft '{}'
 run check day
 code 4
 says "\"offcuts\" must be a list of at most 50 rectangles"
+
+# What a day leaves for the next: one 8x10 on a page of 24 x 10 in, without marks all the rest.
+paper 50ft '[]'
+sed 's/"colour"/"marks": {"place": "none"}, "colour"/' day/job.json >job && mv job day/job.json
+run plan day
+code 0
+says "worth keeping, marks trimmed off, as \"offcuts\" of a paper lists them:"
+says "  {\"width\": \"16in\", \"length\": \"10in\"}  of sheet 1, waste-1: roll"
+run plan day --json
+code 0
+count /plan/worth_keeping 1
+json /plan/worth_keeping/0/piece waste-1
+json /plan/worth_keeping/0/x 203.2
+json /plan/worth_keeping/0/width 406.4
+# As a line of the paper's file it is read, and used for two more.
+orders 5
+paper 50ft '[{"width": "16in", "length": "10in"}]'
+run plan day --json
+code 0
+json /plan/totals/length 355.6

@@ -330,6 +330,28 @@ static void test_too_many_problems(void **state) {
     folder_close(&f);
 }
 
+/* A row that ends early says which of our columns it leaves out; a shop's own are missed by
+ * nobody, and a required one is an error besides. */
+static void test_short_rows(void **state) {
+    folder f;
+    (void)state;
+    folder_open(&f);
+    load_job(&f,
+             "{'trimwell': 1, 'name': 'd', 'papers': ['satin-24in'], 'templates': "
+             "['frames-inch'], 'orders': 'orders.csv'}",
+             "order,image,template,Colour,due,note\n1,a.png,8x10\n2,a.png,8x10,blue,,\n"
+             "3,a.png,8x10,blue,2027-03-08\n4,a.png\n");
+    assert_warning(&f, "orders.csv:2: this row has 3 fields, the header has 6: due, note are taken "
+                       "as empty");
+    assert_warning(&f, "orders.csv:4: this row has 5 fields, the header has 6: note is taken as "
+                       "empty");
+    assert_warning(&f,
+                   "orders.csv:5: this row has 2 fields, the header has 6: template, due, note");
+    assert_int_equal(f.report.warnings.count, 3);
+    assert_error(&f, "orders.csv:5: template");
+    folder_close(&f);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_every_column),
@@ -342,6 +364,7 @@ int main(void) {
         cmocka_unit_test(test_prices),
         cmocka_unit_test(test_no_lines),
         cmocka_unit_test(test_several_papers),
+        cmocka_unit_test(test_short_rows),
         cmocka_unit_test(test_no_echo_of_broken_things),
         cmocka_unit_test(test_too_many_prints),
         cmocka_unit_test(test_too_many_problems),

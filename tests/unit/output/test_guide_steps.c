@@ -82,7 +82,7 @@ static void pieces_are_laid_aside(void **state) {
     start(&b, &two_rows);
     SAYS(&b, NULL,
          "1 A 24 x 7.1 in 610 x 180 mm leading edge across 90.0 mm near 3 17/32 in leading "
-         "part: P1 trailing: piece P2, lay it aside for step 3",
+         "part: P1 trailing part: piece P2, lay it aside for step 3",
          "3 P2 24 x 3.5 in 610 x 90 mm left edge along 12 in 304.8 mm the stop stays both parts");
 }
 
