@@ -49,6 +49,21 @@ TW_USE_RESULT tw_code tw_prints_treated(tw_arena *arena, tw_prints *prints, tw_e
 /* Sort the prints by order, template, image, title, copy and give each its id. */
 TW_USE_RESULT tw_code tw_prints_number(tw_arena *arena, tw_prints *prints, tw_error *error);
 
+/* Which sizes were refused on which paper, so that each is said once. */
+enum { TW_REFUSED_MOST = 32 }; /* more are said line by line */
+typedef struct tw_refused {
+    const tw_job_data *job;
+    const tw_facts *facts;
+    struct {
+        size_t template_index, paper_index;
+        tw_size size;
+    } items[TW_REFUSED_MOST];
+    size_t count;
+} tw_refused;
+/* Whether this line is the first refused so: then `message` also says how many lines after it ask
+ * for the same. `index` counts orders, then fillers. */
+bool tw_refused_first(tw_refused *refused, size_t index, const tw_print *print, tw_error *message);
+
 /* One line under check, and where its warnings go. */
 typedef struct tw_line_check {
     const tw_job_data *job;

@@ -68,15 +68,18 @@ static tw_code make_room(tw_arena *arena, const tw_job_data *job, bool with_fill
     return out->items == NULL ? tw_no_memory(error) : TW_OK;
 }
 
-/* Both are looked for: a line is mended once, not twice. */
-static tw_code refuse_line(const tw_job_data *job, const tw_print *print, bool *refused,
-                           tw_report *report, tw_error *error) {
+/* Both are looked for: a line is mended once, not twice. A size its paper does not take is one
+ * finding, however many lines ask for it. */
+static tw_code refuse_line(const tw_job_data *job, tw_refused *refusals, size_t index,
+                           const tw_print *print, bool *refused, tw_report *report,
+                           tw_error *error) {
     tw_error size = {.code = TW_OK}, pixels = {.code = TW_OK};
     tw_code code = TW_OK;
     *refused = false;
     if (tw_refuse_size(job, print->line, &print->fit, &size) != TW_OK) {
         *refused = true;
-        code = report_line(print->line, &size, report, error);
+        if (tw_refused_first(refusals, index, print, &size))
+            code = report_line(print->line, &size, report, error);
     }
     if (code == TW_OK && tw_refuse_pixels(job, print->line, &print->fit, &pixels) != TW_OK) {
         *refused = true;
@@ -85,8 +88,9 @@ static tw_code refuse_line(const tw_job_data *job, const tw_print *print, bool *
     return code;
 }
 
-static tw_code make_line(const tw_job_data *job, size_t index, size_t image, bool keep,
+static tw_code make_line(const tw_job_data *job, tw_refused *refusals, size_t index, bool keep,
                          tw_report *report, tw_prints *out, tw_error *error) {
+    size_t image = refusals->facts->of_line[index];
     const tw_order *line = line_at(job, index);
     tw_error why = {.code = TW_OK};
     tw_print print;
@@ -97,7 +101,7 @@ static tw_code make_line(const tw_job_data *job, size_t index, size_t image, boo
     if (fit_line(job, line, &out->images[image], &print, &why) != TW_OK)
         return report_line(line, &why, report, error);
     bool refused;
-    tw_code code = refuse_line(job, &print, &refused, report, error);
+    tw_code code = refuse_line(job, refusals, index, &print, &refused, report, error);
     if (code != TW_OK || refused)
         return code;
     if (tw_print_treat(job, &print, &why) != TW_OK)
@@ -115,10 +119,11 @@ tw_code tw_prints_of(tw_arena *arena, const tw_job_data *job, const tw_facts *fa
                      bool with_fillers, tw_report *report, tw_prints *out, tw_error *error) {
     size_t lines = job->order_count + job->filler_count;
     *out = (tw_prints){.images = facts->images, .image_count = facts->image_count};
+    tw_refused refusals = {.job = job, .facts = facts};
     tw_code code = make_room(arena, job, with_fillers, out, error);
     for (size_t i = 0; code == TW_OK && i < lines; i++) {
         bool keep = i < job->order_count || with_fillers;
-        code = make_line(job, i, facts->of_line[i], keep, report, out, error);
+        code = make_line(job, &refusals, i, keep, report, out, error);
     }
     if (code == TW_OK)
         code = tw_prints_number(arena, out, error);

@@ -178,6 +178,31 @@ static void too_big(void **state) {
     folder_close(&f);
 }
 
+/* One finding however many lines ask for it. Further rolls and kept pieces take what the first roll
+ * does not. */
+static void too_big_once(void **state) {
+    (void)state;
+    static const char lines[] = "order,image,template\n1,b.png,full 24x36\n2,b.png,full 24x36\n"
+                                "3,b.png,8x10\n4,b.png,full 24x36\n";
+    static const char strip[] = "order,image,template\n1,long.png,long\n";
+    folder f;
+    day_open(&f, lines);
+    refuse_bad_lines(
+        &f, DAY_PAPER, lines, 1,
+        "; 2 more lines ask for the same (choose a wider paper or a smaller template)");
+    refuse_bad_lines(&f, SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'further_rolls': ['111in']"), strip,
+                     1, NULL);
+    refuse_bad_lines(&f,
+                     SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'offcuts': [{'width': '20in', "
+                           "'length': '100in'}]"),
+                     strip, 1, NULL);
+    refuse_bad_lines(&f,
+                     SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'offcuts': [{'width': '19in', "
+                           "'length': '100in'}]"),
+                     strip, 0, "too big for paper");
+    folder_close(&f);
+}
+
 #define ROLL_OF(width)                                                                             \
     "{'trimwell': 1, 'name': 'satin', 'kind': 'roll', 'width': '" width "', 'length': '50ft',"     \
     " 'margins': {'side': '1/4in', 'lead': '0in', 'tail': '0in'}}"
@@ -308,6 +333,7 @@ int main(void) {
         cmocka_unit_test(fillers_are_validated),
         cmocka_unit_test(broken_images),
         cmocka_unit_test(too_big),
+        cmocka_unit_test(too_big_once),
         cmocka_unit_test(too_thin_to_trim),
         cmocka_unit_test(too_few_pixels),
         cmocka_unit_test(progress_and_cancel),
