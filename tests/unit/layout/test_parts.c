@@ -172,6 +172,18 @@ static void a_set_lies_one_way(void **state) {
     laying_end(&r.l);
 }
 
+/* The earliest due that only one of two leaves out decides, then how many are left out. */
+static void which_leaves_out_the_better(void **state) {
+    (void)state;
+    static const int64_t early[] = {20270306};
+    static const int64_t late[] = {20270310, 20270310, INT64_MAX};
+    assert_true(tw_missed_compare(late, 3, early, 1) < 0);
+    assert_true(tw_missed_compare(early, 1, late, 3) > 0);
+    assert_true(tw_missed_compare(late, 2, late, 3) < 0);
+    assert_true(tw_missed_compare(early, 0, late, 1) < 0);
+    assert_int_equal(tw_missed_compare(late, 3, late, 3), 0);
+}
+
 /* ---------------------------------------------------------------- random days */
 
 /* The roll a day takes, cut in three and each part a little longer for what it loses. */
@@ -339,6 +351,7 @@ int main(void) {
         cmocka_unit_test(a_long_print_on_the_long_roll),
         cmocka_unit_test(fillers_load_no_roll),
         cmocka_unit_test(a_set_lies_one_way),
+        cmocka_unit_test(which_leaves_out_the_better),
         cmocka_unit_test(random_days),
         cmocka_unit_test(no_memory),
         cmocka_unit_test(stopped),

@@ -190,16 +190,19 @@ static void too_big_once(void **state) {
     refuse_bad_lines(
         &f, DAY_PAPER, lines, 1,
         "; 2 more lines ask for the same (choose a wider paper or a smaller template)");
-    refuse_bad_lines(&f, SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'further_rolls': ['111in']"), strip,
-                     1, NULL);
-    refuse_bad_lines(&f,
-                     SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'offcuts': [{'width': '20in', "
-                           "'length': '100in'}]"),
-                     strip, 1, NULL);
-    refuse_bad_lines(&f,
-                     SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'offcuts': [{'width': '19in', "
-                           "'length': '100in'}]"),
-                     strip, 0, "too big for paper");
+    refuse_bad_lines(
+        &f, SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'further_rolls': ['111in']"),
+        strip, 1, NULL);
+    refuse_bad_lines(
+        &f,
+        SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'offcuts': [{'width': '20in', "
+              "'length': '100in'}]"),
+        strip, 1, NULL);
+    refuse_bad_lines(
+        &f,
+        SIDES(", 'lost': {'each_load': '10in', 'core_end': '1in'}, 'offcuts': [{'width': '19in', "
+              "'length': '100in'}]"),
+        strip, 0, "too big for paper");
     folder_close(&f);
 }
 
