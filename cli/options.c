@@ -25,14 +25,17 @@ const command_row commands[COMMAND_COUNT] = {
                        "With --pdf it looks at a PDF instead, any sheet, and says of each check "
                        "of PDF/X-4 and PDF/A-2b that a program can make, by clause, whether the "
                        "file passes it. That is no statement of conformance."},
-    [COMMAND_PLAN] = {"plan",
-                      {"JOB"},
-                      1,
-                      1,
-                      "how it will lie: sheets, length, waste, bound, cuts",
-                      "Lays the prints out and says what each sheet holds, how much paper is "
-                      "used, the least any plan could use, how many cuts are made by hand, and "
-                      "what other plans would come to: the one marked * is laid out."},
+    [COMMAND_PLAN] =
+        {"plan",
+         {"JOB"},
+         1,
+         1,
+         "how it will lie: sheets, length, waste, bound, cuts",
+         "Lays the prints out and says what each sheet holds, how much paper is "
+         "used, the least any plan could use, how many cuts are made by hand, and "
+         "what other plans would come to: the one marked * is laid out. Also which roll "
+         "or kept offcut each sheet goes on, what other papers would cost, and which "
+         "waste is worth keeping."},
     [COMMAND_COMPOSE] = {"compose",
                          {"JOB -o DIR", "--paper P --template T [-n COPIES] IMAGE... -o DIR"},
                          1,
