@@ -20,12 +20,16 @@ typedef struct trial {
     tw_wide area; /* of them */
 } trial;
 
+/* Pieces laid out again while looking, over all sets; beyond it the most paper moved decides. */
+enum { LOOKS = 40000, LOOKS_LEAST = 8 };
+
 typedef struct search {
     tw_filling *f;
     tw_arena *arena; /* what is settled */
     unsigned char *away;
     tw_outcome best;     /* quick, with `away` */
     tw_parts rolls;      /* the layout it belongs to */
+    int64_t looks;       /* layouts of the rest that may still be made */
     unsigned char *kept; /* where the last offcut that was of use left off */
     tw_outcome kept_outcome;
 } search;
@@ -63,6 +67,9 @@ static tw_code try_set(search *s, size_t offcut, const tw_set *set, trial *out, 
         out->area +=
             (tw_wide)s->f->problem->pieces[piece].width * s->f->problem->pieces[piece].height;
     }
+    out->outcome = s->best;
+    if (s->looks-- <= 0)
+        return TW_OK;
     code = lay_rest(s, out->away, out->arena, &parts, &out->outcome, error);
     if (code != TW_INPUT)
         return code;
@@ -101,8 +108,9 @@ static tw_code find_set(search *s, size_t offcut, trial *best, tw_error *error) 
 
 static tw_code settle(search *s, const unsigned char *away, tw_error *error) {
     memcpy(s->away, away, s->f->problem->count);
-    tw_code code = lay_rest(s, s->away, s->arena, &s->rolls, &s->best, error);
-    if (code == TW_OK && tw_outcome_better(&s->best, &s->kept_outcome)) {
+    bool blind = s->looks-- <= 0;
+    tw_code code = blind ? TW_OK : lay_rest(s, s->away, s->arena, &s->rolls, &s->best, error);
+    if (code == TW_OK && (blind || tw_outcome_better(&s->best, &s->kept_outcome))) {
         memcpy(s->kept, s->away, s->f->problem->count);
         s->kept_outcome = s->best;
     }
@@ -141,7 +149,7 @@ static tw_code give_back(search *s, const size_t *order, tw_error *error) {
             used = used || s->kept[k] == order[i] + 1;
             s->away[k] = s->kept[k] == order[i] + 1 ? 0 : s->kept[k];
         }
-        if (!used)
+        if (!used || s->looks-- <= 0)
             continue;
         code = lay_rest(s, s->away, s->arena, &s->rolls, &s->best, error);
         if (code == TW_INPUT) { /* the pins cannot be kept so */
@@ -181,6 +189,8 @@ static tw_code look_for_sets(tw_arena *arena, tw_filling *f, unsigned char *away
     size_t *order = NULL;
     if (s.arena == NULL)
         return tw_no_memory(error);
+    s.looks = LOOKS / ((int64_t)f->problem->count + 1);
+    s.looks = s.looks < LOOKS_LEAST ? LOOKS_LEAST : s.looks;
     s.away = tw_arena_array(s.arena, f->problem->count, 1);
     tw_code code =
         s.away == NULL ? tw_no_memory(error) : order_offcuts(s.arena, f->supply, &order, error);

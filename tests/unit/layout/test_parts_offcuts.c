@@ -176,6 +176,20 @@ static void a_sheet_less(void **state) {
     laying_end(&s.l);
 }
 
+/* So many prints that few layouts of the rest may be looked at: four offcuts of two each are used
+ * all the same: 2008 are 670 rows, without those eight 667. */
+static void many_prints(void **state) {
+    (void)state;
+    store s;
+    start(&s, 2008, 60000);
+    for (int i = 0; i < 4; i++)
+        offcut(&s, 16, 10);
+    store_run(&s);
+    assert_int_equal(s.parts.used, (6670 + 4) * TW_IN);
+    assert_int_equal(s.parts.saved, 30 * TW_IN);
+    laying_end(&s.l);
+}
+
 /* ---------------------------------------------------------------- random days */
 
 static void random_days(void **state) {
@@ -295,6 +309,7 @@ int main(void) {
         cmocka_unit_test(what_the_roll_does_not_hold),
         cmocka_unit_test(fillers),
         cmocka_unit_test(a_sheet_less),
+        cmocka_unit_test(many_prints),
         cmocka_unit_test(random_days),
         cmocka_unit_test(no_memory),
         cmocka_unit_test(stopped),
