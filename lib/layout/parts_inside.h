@@ -53,6 +53,10 @@ TW_USE_RESULT tw_code tw_offcut_part(tw_arena *arena, const tw_filling *filling,
                                      const size_t *pieces, size_t count, tw_part *out,
                                      tw_error *error);
 
+/* What all parts cost together: the paper of the rolls, the work on all of it. */
+TW_USE_RESULT tw_code tw_parts_pay(const tw_allocator *allocator, const tw_layout_problem *problem,
+                                   const tw_parts *parts, tw_pay *out, tw_error *error);
+
 /* Works out bound and bound_stages from what lies on the rolls. */
 TW_USE_RESULT tw_code tw_parts_bound(const tw_allocator *allocator,
                                      const tw_layout_problem *problem, const tw_supply *supply,

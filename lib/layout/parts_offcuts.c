@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "layout/parts_sets.h"
+#include "layout/pay.h"
 
 /* A set tried and what it comes to, in an arena of its own. */
 typedef struct trial {
@@ -293,25 +294,54 @@ static tw_code lay_offcuts(tw_arena *arena, const tw_filling *f, const unsigned 
     return code;
 }
 
+static bool misses_orders(const tw_filling *f, const tw_parts *parts) {
+    for (size_t i = 0; i < parts->left_count; i++)
+        if (!f->problem->pieces[parts->left[i].piece].filler)
+            return true;
+    return false;
+}
+
+/* Fewer early prints left out come first; then what is wanted of a layout: the price, else the
+ * paper before the cuts. */
+static tw_code is_better(tw_arena *arena, const tw_filling *f, const tw_parts *with,
+                         const tw_parts *without, bool *out, tw_error *error) {
+    const tw_allocator *allocator = tw_arena_allocator(arena);
+    tw_outcome before;
+    tw_outcome after;
+    tw_pay old;
+    tw_pay now;
+    tw_code code = tw_outcome_make(arena, f->problem, without, &before, error);
+    if (code == TW_OK)
+        code = tw_outcome_make(arena, f->problem, with, &after, error);
+    if (code == TW_OK)
+        code = tw_parts_pay(allocator, f->problem, without, &old, error);
+    if (code == TW_OK)
+        code = tw_parts_pay(allocator, f->problem, with, &now, error);
+    if (code != TW_OK)
+        return code;
+    int order =
+        tw_missed_compare(after.missed, after.missed_count, before.missed, before.missed_count);
+    *out =
+        order < 0 || (order == 0 && tw_pay_compare_for(f->problem->settings.want, &now, &old) < 0);
+    return TW_OK;
+}
+
 /* Laid as asked with what is away from the rolls: taken if it is better than *parts. */
 static tw_code keep_better(tw_arena *arena, tw_filling *f, const unsigned char *away,
                            tw_parts *parts, tw_error *error) {
     tw_parts with;
-    tw_outcome before;
-    tw_outcome after = {0};
     bool complete = false;
+    bool better = false;
     f->away = away;
     tw_code code = tw_fill_best(arena, f, &with, error);
     f->away = NULL;
     if (code == TW_OK)
         code = lay_offcuts(arena, f, away, &with, &complete, error);
     if (code == TW_OK)
-        code = tw_outcome_make(arena, f->problem, parts, &before, error);
-    if (code == TW_OK)
-        code = tw_outcome_make(arena, f->problem, &with, &after, error);
-    if (code != TW_OK || !complete || !tw_outcome_better(&after, &before))
+        code = is_better(arena, f, &with, parts, &better, error);
+    if (code != TW_OK || !complete || !better)
         return code;
-    with.saved = before.missed_count == 0 ? before.used - after.used : 0;
+    with.saved = misses_orders(f, parts) ? 0 : parts->used - with.used;
     *parts = with;
     return TW_OK;
 }

@@ -79,6 +79,22 @@ static void a_row_less(void **state) {
     laying_end(&s.l);
 }
 
+/* Ten inches of a roll at 1 cent an inch are worth a cut at one cent and not at thirty. */
+static void work_has_a_price(void **state) {
+    (void)state;
+    for (int64_t cents = 1; cents <= 30; cents += 29) {
+        store s;
+        start(&s, 4, 600);
+        s.l.problem.stock.price = 600;
+        s.l.problem.settings.hand_cut = cents * 1000;
+        offcut(&s, 10, 12);
+        store_run(&s);
+        assert_int_equal(s.parts.count, cents == 1 ? 2 : 1);
+        assert_int_equal(s.parts.used, (cents == 1 ? 14 : 24) * TW_IN);
+        laying_end(&s.l);
+    }
+}
+
 /* Too small, or of no use: six are two full rows, and one less would leave them two. */
 static void no_use(void **state) {
     (void)state;
@@ -302,17 +318,12 @@ static void the_referee_sees(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_row_less),
-        cmocka_unit_test(no_use),
-        cmocka_unit_test(two_together),
-        cmocka_unit_test(no_roll_loaded),
-        cmocka_unit_test(what_the_roll_does_not_hold),
-        cmocka_unit_test(fillers),
-        cmocka_unit_test(a_sheet_less),
-        cmocka_unit_test(many_prints),
-        cmocka_unit_test(random_days),
-        cmocka_unit_test(no_memory),
-        cmocka_unit_test(stopped),
+        cmocka_unit_test(a_row_less),       cmocka_unit_test(work_has_a_price),
+        cmocka_unit_test(no_use),           cmocka_unit_test(two_together),
+        cmocka_unit_test(no_roll_loaded),   cmocka_unit_test(what_the_roll_does_not_hold),
+        cmocka_unit_test(fillers),          cmocka_unit_test(a_sheet_less),
+        cmocka_unit_test(many_prints),      cmocka_unit_test(random_days),
+        cmocka_unit_test(no_memory),        cmocka_unit_test(stopped),
         cmocka_unit_test(the_referee_sees),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
