@@ -41,7 +41,8 @@ static void one_row(void **state) {
                 "  at least    10 in (0.254 m): no plan of these prints uses less\n"
                 "  waste       0.0 % of the sheets\n"
                 "  by hand     2 cuts, 1 setting of the trimmer's stop\n\n"
-                "least paper, fewest cuts and equal rows come to the same plan\n\n");
+                "least paper, fewest cuts and equal rows come to the same plan\n\n"
+                "free today on satin: nothing\n\n");
     folder_close(&f);
 }
 
@@ -66,6 +67,7 @@ static void lost_and_left(void **state) {
                 "  waste       0.0 % of the sheets\n"
                 "  by hand     0 cuts, 0 settings of the trimmer's stop\n\n"
                 "least paper, fewest cuts and equal rows come to the same plan\n\n"
+                "free today on satin: nothing\n\n"
                 "not placed, the paper is used up:\n  7-2, 7-3\n\n");
     folder_close(&f);
 }
