@@ -107,6 +107,8 @@ int64_t tw_pixels_bound(const tw_image *image) {
 }
 
 int64_t tw_pixels_bound_converted(const tw_image *image, int channels) {
-    size_t row = (size_t)image->width * (size_t)channels * (image->depth == 16 ? 2 : 1);
-    return tw_flate_bound(row, image->height);
+    bool made = image->treat.width > 0;
+    size_t width = made ? image->treat.width : image->width;
+    size_t row = width * (size_t)channels * (image->depth == 16 ? 2 : 1);
+    return tw_flate_bound(row, made ? image->treat.height : image->height);
 }
