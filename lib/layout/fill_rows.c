@@ -121,7 +121,7 @@ tw_code tw_fill_rows(tw_filling *f, tw_error *error) {
         return TW_OK; /* nobody knows what the paper of a row costs */
     for (int n = 0; code == TW_OK && n < ROWS_MOST && f->tries > 0; n++) {
         size_t waiting = 0;
-        row best;
+        row best = {0};
         for (size_t i = 0; i < f->problem->count; i++)
             waiting += f->fillers[i] != 0;
         code = waiting == 0 ? TW_OK : best_row(f, waiting, &best, error);
