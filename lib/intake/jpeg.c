@@ -221,10 +221,10 @@ static tw_code check_end(tw_jpeg_reader *jpeg, tw_error *error) {
 
 /* Huffman codes have at least one bit (T.81 Annex C), and every block of 64 samples of the finest
  * component has at least one: a file too short for its pixels shows here, before paper is planned
- * for them. Arithmetic coding can do with less. */
+ * for them. Arithmetic coding can do with less. 512 = 64 samples x 8 bits. */
 static tw_code check_data(const tw_jpeg_reader *jpeg, tw_error *error) {
     const tw_image *image = jpeg->image;
-    if (image->arithmetic || (int64_t)image->width * image->height / (64 * 8) <= jpeg->source.size)
+    if (image->arithmetic || (int64_t)image->width * image->height / 512 <= jpeg->source.size)
         return TW_OK;
     return tw_fail(error, TW_DAMAGED, "image-damaged",
                    "the JPEG is %lld bytes long, too few for %lu x %lu pixels",
