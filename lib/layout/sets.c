@@ -120,23 +120,35 @@ static bool is_better(const chooser *c, const tw_layout *a, const tw_layout *b) 
     return left_a != left_b ? left_a < left_b : a->used < b->used;
 }
 
-static tw_code lay_out(const chooser *c, tw_arena *arena, int64_t steps, tw_layout *out,
-                       tw_error *error) {
+static tw_code lay_out(const chooser *c, tw_arena *arena, tw_layout *out, tw_error *error) {
     tw_layout_problem fixed = *c->problem;
     fixed.pieces = c->pieces;
-    fixed.settings.steps = steps;
-    fixed.settings.choices = fixed.settings.choices && arena != c->arena; /* not while looking */
     return tw_layout_make(arena, &fixed, out, error);
+}
+
+/* Quickly and on paper without end: which way a set takes less must not hang on how much is left,
+ * else a roll just long enough could hold fewer prints than a longer one. */
+static tw_code look(const chooser *c, tw_layout *out, tw_error *error) {
+    tw_layout_problem fixed = *c->problem;
+    fixed.pieces = c->pieces;
+    fixed.settings.steps = TW_STEPS_QUICK;
+    fixed.settings.choices = false;
+    fixed.stock.price = 0; /* a price is of the paper's length, and that is another here */
+    if (fixed.stock.roll)
+        fixed.stock.length = INT64_MAX / 4;
+    else
+        fixed.stock.count = (int64_t)fixed.count;
+    return tw_layout_make(c->arena, &fixed, out, error);
 }
 
 /* Turns sets where that pays; *any says that one lies turned. */
 static tw_code try_sets(chooser *c, bool *any, tw_error *error) {
     tw_layout best, now;
     *any = false;
-    tw_code code = lay_out(c, c->arena, TW_STEPS_QUICK, &best, error);
+    tw_code code = look(c, &best, error);
     for (size_t i = 0; code == TW_OK && i < c->free && i < SETS_TRIED; i++) {
         lay_set(c, &c->sets[i], true);
-        code = lay_out(c, c->arena, TW_STEPS_QUICK, &now, error);
+        code = look(c, &now, error);
         if (code == TW_OK && is_better(c, &now, &best)) {
             best = now;
             *any = true;
@@ -148,21 +160,20 @@ static tw_code try_sets(chooser *c, bool *any, tw_error *error) {
 }
 
 static tw_code choose(chooser *c, tw_arena *arena, tw_layout *out, tw_error *error) {
-    int64_t steps = c->problem->settings.steps;
     bool any = false;
     for (size_t i = 0; i < c->count; i++)
         lay_set(c, &c->sets[i], c->sets[i].lies_turned);
     tw_code code = try_sets(c, &any, error);
     if (code == TW_INPUT) /* pins that cannot be kept: say so from the whole */
-        return lay_out(c, arena, steps, out, error);
+        return lay_out(c, arena, out, error);
     if (code == TW_OK)
-        code = lay_out(c, arena, steps, out, error);
+        code = lay_out(c, arena, out, error);
     if (code != TW_OK || !any)
         return code;
     tw_layout upright;
     for (size_t i = 0; i < c->free; i++)
         lay_set(c, &c->sets[i], false);
-    code = lay_out(c, arena, steps, &upright, error);
+    code = lay_out(c, arena, &upright, error);
     if (code == TW_OK && is_better(c, &upright, out))
         *out = upright;
     return code;

@@ -161,6 +161,41 @@ static void order_does_not_matter(void **state) {
     }
 }
 
+/* ---------------------------------------------------------------- the paper's length */
+
+static void length_that_is_not_needed(void **state) {
+    (void)state;
+    for (uint64_t seed = 0; seed < VARIED; seed++) {
+        laying l;
+        uint64_t s = seed;
+        random_job(seed, &l, 8);
+        l.problem.settings.want = TW_WANT_PAPER; /* the others take more when there is more */
+        check_job(&l, seed);
+        tw_nm used = l.layout.used;
+        size_t placed = l.layout.placed_count;
+        if (l.problem.stock.roll && placed > 0) {
+            l.problem.stock.length = used;
+            check_job(&l, seed);
+            assert_int_equal(l.layout.used, used);
+            assert_int_equal(l.layout.placed_count, placed);
+            l.problem.stock.length = used + random_below(&s, used);
+            check_job(&l, seed);
+            assert_int_equal(l.layout.used, used);
+            l.problem.stock.length = used / 2;
+            check_job(&l, seed);
+            assert_true(l.layout.used <= used / 2);
+            l.problem.stock.length = l.layout.bound == 0 ? 0 : l.layout.bound - 1;
+            check_job(&l, seed);
+            assert_true(l.layout.placed_count < placed);
+        } else if (placed > 0) {
+            l.problem.stock.count = l.layout.sheet_count - 1;
+            check_job(&l, seed);
+            assert_true(l.layout.left_count > 0);
+        }
+        laying_end(&l);
+    }
+}
+
 /* ---------------------------------------------------------------- plain days */
 
 /* Height < 2 A / W + h_max for level packing (Coffman, Garey, Johnson & Tarjan, SIAM Journal on
@@ -227,9 +262,8 @@ static void fillers_add_no_length(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(judged_and_simulated),
-        cmocka_unit_test(order_does_not_matter),
-        cmocka_unit_test(plain_days),
+        cmocka_unit_test(judged_and_simulated),      cmocka_unit_test(order_does_not_matter),
+        cmocka_unit_test(length_that_is_not_needed), cmocka_unit_test(plain_days),
         cmocka_unit_test(fillers_add_no_length),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
