@@ -1,10 +1,11 @@
 /*
  * Draws the photographs of `trimwell start`: sky and sun, ridges one behind the other that pale
- * with distance, and a lake that mirrors them. Whole numbers only. Writes them as PNG (PNG
- * specification, W3C, clauses 5 and 11) through zlib alone: what is needed of it is twenty lines,
- * and libpng's error jumps stay out of the library's public files.
+ * with distance, and a lake that mirrors them. Whole numbers only. Writes them as PNG row by row
+ * through zlib alone (png_write.h), so that libpng's error jumps stay out of it.
  */
 #include "trimwell_scene.h"
+
+#include "output/png_write.h"
 
 #include <limits.h>
 #include <string.h>
@@ -118,25 +119,6 @@ static void draw_row(const drawing *d, int y, unsigned char *row) {
 
 /* ---------------------------------------------------------------- PNG */
 
-static void put_32(unsigned char *out, uint32_t value) {
-    for (int i = 0; i < 4; i++)
-        out[i] = (unsigned char)(value >> (24 - 8 * i));
-}
-
-/* A chunk (PNG clause 5.3): length, type, data, CRC over type and data. */
-static void add_chunk(tw_buffer *out, const char *type, const unsigned char *data, size_t length) {
-    unsigned char number[4];
-    uLong crc = crc32(crc32(0, NULL, 0), (const Bytef *)type, 4);
-    if (length > 0)
-        crc = crc32(crc, data, (uInt)length);
-    put_32(number, (uint32_t)length);
-    tw_buffer_add(out, (const char *)number, 4);
-    tw_buffer_add(out, type, 4);
-    tw_buffer_add(out, (const char *)data, length);
-    put_32(number, (uint32_t)crc);
-    tw_buffer_add(out, (const char *)number, 4);
-}
-
 /* zlib's context is not const; the allocator is. */
 typedef struct zlib_memory {
     const tw_allocator *allocator;
@@ -166,7 +148,7 @@ static void deflate_row(z_stream *stream, unsigned char *row, size_t length, uns
         stream->avail_out = PART;
         (void)deflate(stream, row == NULL ? Z_FINISH : Z_NO_FLUSH);
         if (stream->avail_out < PART)
-            add_chunk(out, "IDAT", part, PART - stream->avail_out);
+            tw_png_add_chunk(out, "IDAT", part, PART - stream->avail_out);
     } while (stream->avail_out == 0);
 }
 
@@ -191,8 +173,6 @@ static tw_code add_pixels(const drawing *d, tw_buffer *out, tw_error *error) {
 }
 
 tw_code tw_scene_png(const tw_scene *scene, tw_buffer *out, tw_error *error) {
-    static const unsigned char signature[8] = {137, 'P', 'N', 'G', '\r', '\n', 26, '\n'};
-    unsigned char header[13] = {[8] = 8, [9] = 2}; /* 8 bits, RGB */
     drawing d = {.scene = scene, .width = (int)scene->width, .height = (int)scene->height};
     d.water = d.height * scene->water / 100;
     d.ridge = tw_block_new(out->allocator, sizeof *d.ridge * RIDGES * scene->width);
@@ -200,13 +180,9 @@ tw_code tw_scene_png(const tw_scene *scene, tw_buffer *out, tw_error *error) {
         return tw_no_memory(error);
     for (int i = 0; i < RIDGES; i++)
         draw_ridge(&d, i);
-    put_32(header, scene->width);
-    put_32(header + 4, scene->height);
-    tw_buffer_add(out, (const char *)signature, sizeof signature);
-    add_chunk(out, "IHDR", header, sizeof header);
-    add_chunk(out, "sRGB", (const unsigned char *)"", 1); /* perceptual */
+    tw_png_begin(out, scene->width, scene->height);
     tw_code code = add_pixels(&d, out, error);
-    add_chunk(out, "IEND", NULL, 0);
+    tw_png_add_chunk(out, "IEND", NULL, 0);
     tw_block_free(out->allocator, d.ridge);
     return code == TW_OK && out->failed ? tw_no_memory(error) : code;
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/power.h"
+#include "intake/source.h"
 
 #define CURVE 1024
 #define HEADER 128
@@ -35,16 +36,6 @@ unsigned tw_srgb_linear(unsigned i) {
     return low;
 }
 
-static void put16(unsigned char *at, unsigned value) {
-    at[0] = (unsigned char)(value >> 8);
-    at[1] = (unsigned char)value;
-}
-
-static void put32(unsigned char *at, uint32_t value) {
-    put16(at, value >> 16);
-    put16(at + 2, value & 0xFFFF);
-}
-
 /* Four letters. */
 static void put_name(unsigned char *at, const char *name) {
     for (int i = 0; i < 4; i++)
@@ -57,7 +48,7 @@ static void add(tw_buffer *out, const void *bytes, size_t length) {
 
 static void add32(tw_buffer *out, uint32_t value) {
     unsigned char bytes[4];
-    put32(bytes, value);
+    tw_put_big32(bytes, value);
     add(out, bytes, 4);
 }
 
@@ -87,7 +78,7 @@ static void add_curve(const tw_icc_recipe *recipe, tw_buffer *out) {
     if (straight)
         return;
     for (unsigned i = 0; i < CURVE; i++) {
-        put16(bytes, light_of(recipe, i));
+        tw_put_big16(bytes, light_of(recipe, i));
         add(out, bytes, 2);
     }
 }
@@ -116,26 +107,26 @@ typedef struct tag {
 } tag;
 
 static void put_header(unsigned char *at, size_t size, const char *space) {
-    put32(at, (uint32_t)size);
-    put32(at + 8, 0x02400000); /* version 2.4 */
+    tw_put_big32(at, (uint32_t)size);
+    tw_put_big32(at + 8, 0x02400000); /* version 2.4 */
     put_name(at + 12, "mntr");
     put_name(at + 16, space);
     put_name(at + 20, "XYZ ");
-    put16(at + 24, 1999); /* the standard's month; a date is required */
-    put16(at + 26, 10);
-    put16(at + 28, 1);
+    tw_put_big16(at + 24, 1999); /* the standard's month; a date is required */
+    tw_put_big16(at + 26, 10);
+    tw_put_big16(at + 28, 1);
     put_name(at + 36, "acsp");
-    put32(at + 68, 0xF6D6); /* D50, as the clause on the header gives it */
-    put32(at + 72, 0x10000);
-    put32(at + 76, 0xD32D);
+    tw_put_big32(at + 68, 0xF6D6); /* D50, as the clause on the header gives it */
+    tw_put_big32(at + 72, 0x10000);
+    tw_put_big32(at + 76, 0xD32D);
 }
 
 static void put_table(unsigned char *at, const tag *tags, size_t count) {
-    put32(at, (uint32_t)count);
+    tw_put_big32(at, (uint32_t)count);
     for (size_t i = 0; i < count; i++) {
         put_name(at + 4 + 12 * i, tags[i].name);
-        put32(at + 8 + 12 * i, (uint32_t)tags[i].at);
-        put32(at + 12 + 12 * i, (uint32_t)tags[i].length);
+        tw_put_big32(at + 8 + 12 * i, (uint32_t)tags[i].at);
+        tw_put_big32(at + 12 + 12 * i, (uint32_t)tags[i].length);
     }
 }
 

@@ -100,3 +100,13 @@ uint32_t tw_big32(const unsigned char *bytes) {
 uint32_t tw_big16(const unsigned char *bytes) {
     return (uint32_t)bytes[0] << 8 | bytes[1];
 }
+
+void tw_put_big16(unsigned char *bytes, unsigned value) {
+    bytes[0] = (unsigned char)(value >> 8);
+    bytes[1] = (unsigned char)value;
+}
+
+void tw_put_big32(unsigned char *bytes, uint32_t value) {
+    tw_put_big16(bytes, value >> 16);
+    tw_put_big16(bytes + 2, value & 0xFFFF);
+}

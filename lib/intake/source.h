@@ -35,5 +35,7 @@ int64_t tw_source_left(const tw_source *source);
 
 uint32_t tw_big32(const unsigned char *bytes); /* big-endian, as PNG, ICC and JPEG have it */
 uint32_t tw_big16(const unsigned char *bytes);
+void tw_put_big32(unsigned char *bytes, uint32_t value);
+void tw_put_big16(unsigned char *bytes, unsigned value);
 
 #endif

@@ -44,20 +44,11 @@ static tw_nm divided_up(tw_wide area, tw_nm width) {
     return (tw_nm)((area + (tw_wide)width - 1) / (tw_wide)width);
 }
 
-static tw_nm common(tw_nm a, tw_nm b) {
-    while (b != 0) {
-        tw_nm rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 /* Sums of listed lengths are multiples of their greatest common divisor. */
 static tw_nm rounded_to_list(const tw_stock *stock, tw_nm pages) {
     tw_nm unit = 0;
     for (int i = 0; i < stock->sheet_length_count; i++)
-        unit = common(stock->sheet_lengths[i], unit);
+        unit = tw_common_measure(stock->sheet_lengths[i], unit);
     return unit == 0 ? pages : (pages + unit - 1) / unit * unit;
 }
 

@@ -136,15 +136,6 @@ static tw_code measure_kinds(grid_maker *m, const size_t *left, tw_grid *out, tw
 
 /* ---------------------------------------------------------------- units */
 
-static tw_nm common(tw_nm a, tw_nm b) {
-    while (b != 0) {
-        tw_nm rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 /* What a sheet takes beside its bands' inflated heights. */
 static tw_nm sheet_extra(const grid_maker *m) {
     const tw_stock *stock = &m->problem->stock;
@@ -159,7 +150,7 @@ static tw_nm find_unit(const grid_maker *m, int axis, tw_nm room, tw_nm most, tw
     tw_nm unit = extra < 0 ? -extra : 0; /* it is taken from every band's height */
     for (size_t i = 0; i < m->count; i++)
         for (int way = 0; way < 2; way++)
-            unit = common(unit, m->measures[i].size[way][axis]);
+            unit = tw_common_measure(unit, m->measures[i].size[way][axis]);
     if (unit > 0 && room / unit <= most)
         return unit;
     *exact = false;

@@ -33,15 +33,6 @@ static tw_nm larger(tw_nm a, tw_nm b) {
     return a > b ? a : b;
 }
 
-static tw_nm common(tw_nm a, tw_nm b) {
-    while (b != 0) {
-        tw_nm rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 static size_t count_prints(const tw_packer *packer) {
     size_t count = 0;
     for (size_t k = 0; k < packer->kinds->count; k++)
@@ -224,7 +215,7 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     tw_search_item *items = tw_arena_array(s->arena, PRINTS_MOST, sizeof *items);
     if (items == NULL)
         return tw_no_memory(error);
-    s->unit = common(s->grid.unit_x, s->grid.unit_y);
+    s->unit = tw_common_measure(s->grid.unit_x, s->grid.unit_y);
     tw_nm width = fit_width(s);
     tw_nm strip = (settings->narrowest_strip + s->unit - 1) / s->unit;
     if (width < 1 || width > 100000 || s->grid.set.highest * (s->grid.unit_y / s->unit) > 10000000)

@@ -123,6 +123,15 @@ tw_lie tw_piece_lie(const tw_layout_problem *problem, const tw_piece *piece, boo
     return lie;
 }
 
+tw_nm tw_common_measure(tw_nm a, tw_nm b) {
+    while (b != 0) {
+        tw_nm rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
 bool tw_run_cancelled(const tw_run *run) {
     return run != NULL && run->cancelled != NULL && run->cancelled(run->context);
 }

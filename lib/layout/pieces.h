@@ -22,6 +22,8 @@ typedef struct tw_lie {
 tw_nm tw_raised(tw_nm distance, tw_nm narrowest);
 /* False where a strip this wide is waste that cannot be cut off. */
 bool tw_strip_ok(tw_nm width, tw_nm narrowest);
+/* Greatest common divisor; of 0 and a length, the length. */
+tw_nm tw_common_measure(tw_nm a, tw_nm b);
 
 /* `may` says the piece may lie so and, alone on a sheet, fits the paper (however little of a
  * roll is left). Sets that lie alike are not looked at. */

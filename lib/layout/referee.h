@@ -33,6 +33,14 @@ tw_seen tw_judge_see(const tw_layout_problem *problem, const tw_piece *piece, bo
 /* The page of a sheet with this piece alone, so lying; -1 when it cannot. */
 tw_nm tw_judge_alone(const tw_layout_problem *problem, const tw_piece *piece, bool turned);
 
+/* How a piece of a set lies; a set must lie one way. Sorts `all`; `where` ends the sentence. */
+typedef struct tw_judge_way {
+    int set;
+    bool turned;
+} tw_judge_way;
+TW_USE_RESULT tw_code tw_judge_ways(tw_judge_way *all, size_t count, const char *where,
+                                    tw_error *error);
+
 TW_USE_RESULT tw_code tw_judge_left(const tw_judge *judge, tw_error *error);
 /* Of equal pieces, the one served first is never the one left out; looks at `state` alone. */
 TW_USE_RESULT tw_code tw_judge_turns(const tw_judge *judge, tw_error *error);

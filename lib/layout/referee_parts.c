@@ -98,21 +98,10 @@ static tw_code judge_pieces(bench *b, tw_error *error) {
     return code;
 }
 
-typedef struct lying {
-    int set;
-    bool turned;
-} lying;
-
-static int by_set(const void *left, const void *right) {
-    const lying *a = left;
-    const lying *b = right;
-    return a->set != b->set ? (a->set > b->set) - (a->set < b->set) : a->turned - b->turned;
-}
-
 /* A set lies one way on all rolls. */
 static tw_code judge_sets(const bench *b, tw_error *error) {
     size_t count = 0;
-    lying *all = tw_arena_array(b->judge.arena, b->judge.problem->count, sizeof *all);
+    tw_judge_way *all = tw_arena_array(b->judge.arena, b->judge.problem->count, sizeof *all);
     if (all == NULL)
         return tw_no_memory(error);
     for (size_t i = 0; i < b->parts->count; i++) {
@@ -120,17 +109,10 @@ static tw_code judge_sets(const bench *b, tw_error *error) {
         for (size_t k = 0; k < part->layout.placed_count; k++) {
             const tw_placed *at = &part->layout.placed[k];
             if (part->problem.pieces[at->piece].alike >= 0)
-                all[count++] = (lying){part->problem.pieces[at->piece].alike, at->turned};
+                all[count++] = (tw_judge_way){part->problem.pieces[at->piece].alike, at->turned};
         }
     }
-    if (count > 0)
-        qsort(all, count, sizeof *all, by_set);
-    for (size_t i = 1; i < count; i++)
-        if (all[i].set == all[i - 1].set && all[i].turned != all[i - 1].turned)
-            return tw_fail(error, TW_BUG,
-                           TW_WRONG "the pieces of set %d do not lie the same way on all rolls",
-                           all[i].set);
-    return TW_OK;
+    return tw_judge_ways(all, count, " on all rolls", error);
 }
 
 /* An offcut not used that would take this piece alone. */

@@ -185,34 +185,33 @@ static tw_code judge_bytes(const tw_judge *j, int sheet, const tw_piece **on_she
 
 /* ---------------------------------------------------------------- sets */
 
-typedef struct lying {
-    int set;
-    bool turned;
-} lying;
-
 static int by_set(const void *left, const void *right) {
-    const lying *a = left;
-    const lying *b = right;
+    const tw_judge_way *a = left;
+    const tw_judge_way *b = right;
     return a->set != b->set ? (a->set > b->set) - (a->set < b->set) : a->turned - b->turned;
+}
+
+tw_code tw_judge_ways(tw_judge_way *all, size_t count, const char *where, tw_error *error) {
+    if (count > 0)
+        qsort(all, count, sizeof *all, by_set);
+    for (size_t i = 1; i < count; i++)
+        if (all[i].set == all[i - 1].set && all[i].turned != all[i - 1].turned)
+            return tw_fail(error, TW_BUG, TW_WRONG "the pieces of set %d do not lie the same way%s",
+                           all[i].set, where);
+    return TW_OK;
 }
 
 static tw_code judge_sets(const tw_judge *j, tw_error *error) {
     size_t count = 0;
-    lying *all = tw_arena_array(j->arena, j->layout->placed_count, sizeof *all);
+    tw_judge_way *all = tw_arena_array(j->arena, j->layout->placed_count, sizeof *all);
     if (all == NULL)
         return tw_no_memory(error);
     for (size_t i = 0; i < j->layout->placed_count; i++) {
         const tw_placed *p = &j->layout->placed[i];
         if (j->problem->pieces[p->piece].alike >= 0)
-            all[count++] = (lying){j->problem->pieces[p->piece].alike, p->turned};
+            all[count++] = (tw_judge_way){j->problem->pieces[p->piece].alike, p->turned};
     }
-    if (count > 0)
-        qsort(all, count, sizeof *all, by_set);
-    for (size_t i = 1; i < count; i++)
-        if (all[i].set == all[i - 1].set && all[i].turned != all[i - 1].turned)
-            return tw_fail(error, TW_BUG, TW_WRONG "the pieces of set %d do not lie the same way",
-                           all[i].set);
-    return TW_OK;
+    return tw_judge_ways(all, count, "", error);
 }
 
 tw_code tw_judge_places(const tw_judge *j, tw_error *error) {

@@ -1,24 +1,30 @@
 /* A PNG of 8-bit RGB, tagged sRGB: four chunks (PNG, W3C, 5 and 11). Small pictures only. */
-#include "output/proof.h"
+#include "output/png_write.h"
+
+#include "intake/source.h"
 
 #include <zlib.h>
 
-static void put32(unsigned char *at, uint32_t value) {
-    for (int i = 0; i < 4; i++)
-        at[i] = (unsigned char)(value >> (24 - 8 * i));
-}
-
-static void add_chunk(tw_buffer *out, const char *name, const unsigned char *bytes, size_t length) {
+void tw_png_add_chunk(tw_buffer *out, const char *type, const unsigned char *bytes, size_t length) {
     unsigned char number[4];
-    put32(number, (uint32_t)length);
+    tw_put_big32(number, (uint32_t)length);
     tw_buffer_add(out, (const char *)number, 4);
-    tw_buffer_add(out, name, 4);
+    tw_buffer_add(out, type, 4);
     tw_buffer_add(out, (const char *)bytes, length);
-    uLong check = crc32(0, (const Bytef *)name, 4);
+    uLong check = crc32(0, (const Bytef *)type, 4);
     if (length > 0)
         check = crc32(check, bytes, (uInt)length);
-    put32(number, (uint32_t)check);
+    tw_put_big32(number, (uint32_t)check);
     tw_buffer_add(out, (const char *)number, 4);
+}
+
+void tw_png_begin(tw_buffer *out, uint32_t width, uint32_t height) {
+    unsigned char head[13] = {[8] = 8, [9] = 2}, intent = 0; /* 8 bits, RGB; perceptual */
+    tw_put_big32(head, width);
+    tw_put_big32(head + 4, height);
+    tw_buffer_add(out, "\x89PNG\r\n\x1A\n", 8);
+    tw_png_add_chunk(out, "IHDR", head, sizeof head);
+    tw_png_add_chunk(out, "sRGB", &intent, 1);
 }
 
 /* Rows with filter "Up", which suits pictures and needs nothing kept. */
@@ -36,23 +42,16 @@ static unsigned char *filter_rows(const tw_allocator *allocator, const unsigned 
 }
 
 void tw_png_write(const unsigned char *rgb, uint32_t width, uint32_t height, tw_buffer *out) {
-    unsigned char head[13] = {0}, intent = 0;
     uLong raw = ((uLong)width * 3 + 1) * height;
     uLongf packed = compressBound(raw);
     unsigned char *rows = filter_rows(out->allocator, rgb, width, height);
     unsigned char *data = tw_block_new(out->allocator, packed);
-    put32(head, width);
-    put32(head + 4, height);
-    head[8] = 8;
-    head[9] = 2; /* RGB */
     if (rows == NULL || data == NULL || compress2(data, &packed, rows, raw, 6) != Z_OK) {
         out->failed = true;
     } else {
-        tw_buffer_add(out, "\x89PNG\r\n\x1A\n", 8);
-        add_chunk(out, "IHDR", head, sizeof head);
-        add_chunk(out, "sRGB", &intent, 1);
-        add_chunk(out, "IDAT", data, packed);
-        add_chunk(out, "IEND", NULL, 0);
+        tw_png_begin(out, width, height);
+        tw_png_add_chunk(out, "IDAT", data, packed);
+        tw_png_add_chunk(out, "IEND", NULL, 0);
     }
     tw_block_free(out->allocator, rows);
     tw_block_free(out->allocator, data);

@@ -1,5 +1,6 @@
 /* The proof of a day: each line's first print, two pictures and its figures (proof.h). */
 #include "output/proof.h"
+#include "output/png_write.h"
 
 #include <string.h>
 

@@ -5,7 +5,6 @@
  *   proof.c          the prints, their figures, the folder
  *   proof_picture.c  one print looked at: pixels wanted and printed on an even grid
  *   proof_text.c     figures as lines and as proof.json
- *   png_write.c      small PNG files tagged sRGB
  */
 #ifndef TW_OUTPUT_PROOF_H
 #define TW_OUTPUT_PROOF_H
@@ -53,9 +52,6 @@ void tw_proof_text(const tw_job_data *job, const tw_proof_line *lines, size_t co
                    const tw_icc_facts *papers, tw_buffer *out);
 void tw_proof_json(const tw_job_data *job, const tw_proof_line *lines, size_t count,
                    const tw_icc_facts *papers, tw_buffer *out);
-
-/* RGB of 8 bits with an sRGB chunk (PNG, W3C, 11.3.2.5). */
-void tw_png_write(const unsigned char *rgb, uint32_t width, uint32_t height, tw_buffer *out);
 
 /* Into `folder`, whole or not at all: proof-ID.png, gamut-ID.png of each line's first print, and
  * proof.json; the figures as lines into `text`. Warnings: "not-proofed" for papers that are not

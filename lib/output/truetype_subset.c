@@ -4,6 +4,8 @@
  */
 #include "output/truetype.h"
 
+#include "intake/source.h"
+
 #include <string.h>
 
 /* Flags of a part in a composite glyph (ISO/IEC 14496-22, 5.3.3.2). */
@@ -21,19 +23,9 @@ typedef struct subset {
     tw_error *error;
 } subset;
 
-static void put16(unsigned char *at, unsigned value) {
-    at[0] = (unsigned char)(value >> 8);
-    at[1] = (unsigned char)value;
-}
-
-static void put32(unsigned char *at, uint32_t value) {
-    put16(at, value >> 16);
-    put16(at + 2, value & 0xFFFF);
-}
-
 static void add32(tw_buffer *out, uint32_t value) {
     unsigned char bytes[4];
-    put32(bytes, value);
+    tw_put_big32(bytes, value);
     tw_buffer_add(out, (const char *)bytes, 4);
 }
 
@@ -76,7 +68,7 @@ static tw_code renumber(subset *s, unsigned char *outline, size_t length) {
         tw_code code = number_of(s, (uint16_t)tw_be16(outline + at + 2), &number);
         if (code != TW_OK)
             return code;
-        put16(outline + at + 2, (unsigned)number);
+        tw_put_big16(outline + at + 2, (unsigned)number);
         at += part_size(flags);
     }
     return TW_OK;
@@ -133,7 +125,7 @@ static piece made_hmtx(subset *s) {
         size_t glyph = s->old[i], bearing = 4 * glyph + 2;
         if (glyph >= (size_t)s->face->metrics)
             bearing = tail + 2 * (glyph - (size_t)s->face->metrics);
-        put16(rows + 4 * i, (unsigned)tw_truetype_advance(s->face, s->old[i]));
+        tw_put_big16(rows + 4 * i, (unsigned)tw_truetype_advance(s->face, s->old[i]));
         if (bearing + 2 <= s->face->hmtx.length)
             memcpy(rows + 4 * i + 2, s->face->bytes + s->face->hmtx.at + bearing, 2);
     }
@@ -143,7 +135,7 @@ static piece made_hmtx(subset *s) {
 static piece made_loca(subset *s) {
     unsigned char *rows = tw_arena_array(s->arena, s->count + 1, 4);
     for (size_t i = 0; rows != NULL && i <= s->count; i++)
-        put32(rows + 4 * i, (uint32_t)(i < s->count ? s->from[i] : s->glyf.length));
+        tw_put_big32(rows + 4 * i, (uint32_t)(i < s->count ? s->from[i] : s->glyf.length));
     return (piece){"loca", rows, 4 * (s->count + 1)};
 }
 
@@ -161,10 +153,10 @@ static bool make_tables(subset *s, piece tables[TABLES]) {
     for (size_t i = 0; i < TABLES; i++)
         if (tables[i].bytes == NULL)
             return false;
-    put32((unsigned char *)tables[3].bytes + 8, 0);  /* checkSumAdjustment, made at the end */
-    put16((unsigned char *)tables[3].bytes + 50, 1); /* long loca */
-    put16((unsigned char *)tables[4].bytes + 34, (unsigned)s->count);
-    put16((unsigned char *)tables[7].bytes + 4, (unsigned)s->count);
+    tw_put_big32((unsigned char *)tables[3].bytes + 8, 0); /* checkSumAdjustment, made at the end */
+    tw_put_big16((unsigned char *)tables[3].bytes + 50, 1); /* long loca */
+    tw_put_big16((unsigned char *)tables[4].bytes + 34, (unsigned)s->count);
+    tw_put_big16((unsigned char *)tables[7].bytes + 4, (unsigned)s->count);
     return true;
 }
 
@@ -188,7 +180,7 @@ static void put_file(const piece tables[TABLES], tw_buffer *out) {
     if (out->failed)
         return;
     unsigned char *bytes = (unsigned char *)out->bytes + start;
-    put32(bytes + head + 8, 0xB1B0AFBA - sum_of(bytes, out->length - start));
+    tw_put_big32(bytes + head + 8, 0xB1B0AFBA - sum_of(bytes, out->length - start));
 }
 
 tw_code tw_truetype_subset(tw_arena *arena, const tw_truetype *face, const uint16_t *glyphs,
