@@ -70,30 +70,35 @@ void progress_prepare(progress *bar, bool quiet) {
     bar->allowed = !quiet && isatty(STDERR_FILENO) && kind != NULL && strcmp(kind, "dumb") != 0;
 }
 
-/* What is being done may hold a file's name: cut it at a character, keep controls out. */
-static void set_doing(progress *bar, const char *doing) {
-    size_t length = strnlen(doing, sizeof bar->doing - 1);
+/* What is being done may hold a file's name: cut it at a character, keep controls out. Is it
+ * anything else than before? */
+static bool set_doing(progress *bar, const char *doing) {
+    char text[sizeof bar->doing];
+    size_t length = strnlen(doing, sizeof text - 1);
     while (length > 0 && ((unsigned char)doing[length] & 0xC0) == 0x80)
         length--;
-    memcpy(bar->doing, doing, length);
-    bar->doing[length] = '\0';
-    for (char *at = bar->doing; *at != '\0'; at++)
+    memcpy(text, doing, length);
+    text[length] = '\0';
+    for (char *at = text; *at != '\0'; at++)
         if ((unsigned char)*at < 0x20 || *at == 0x7F)
             *at = '?';
+    bool changed = strcmp(text, bar->doing) != 0;
+    memcpy(bar->doing, text, sizeof text);
+    return changed;
 }
 
 void progress_step(void *context, const char *doing, uint64_t done, uint64_t total) {
-    static const char full[] = "########################";
+    static const char full[] = "####################";
     progress *bar = context;
     int width = (int)sizeof full - 1;
     if (!bar->allowed || total == 0)
         return;
     int percent = done >= total ? 100 : (int)((double)done * 100.0 / (double)total);
-    if (percent == bar->percent && strncmp(bar->doing, doing, 20) == 0)
+    bool changed = set_doing(bar, doing);
+    if (percent == bar->percent && !changed)
         return;
     bar->percent = percent;
     bar->shown = true;
-    set_doing(bar, doing);
     int filled = percent * width / 100;
     fprintf(stderr, "\r\033[K[%.*s%*s] %3d%% %s", filled, full, width - filled, "", percent,
             bar->doing);

@@ -19,7 +19,7 @@ typedef struct progress {
     bool shown;   /* there is a bar to erase */
     bool allowed; /* a terminal, and not --quiet */
     int percent;
-    char doing[48];
+    char doing[56];
 } progress;
 
 void progress_prepare(progress *bar, bool quiet);

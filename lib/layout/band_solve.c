@@ -4,6 +4,7 @@
  * apart and make them anew while that saves roll and the budget lasts.
  */
 #include "layout/band.h"
+#include "layout/pieces.h"
 
 #include <string.h>
 
@@ -228,11 +229,13 @@ static int64_t tries_enough(const tw_band_set *set) {
 }
 
 static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_error *error) {
+    tw_band_budget *budget = work->tools->budget;
+    int64_t all = budget->steps;
     uint64_t random = 3;
     int64_t vain = 0, enough = tries_enough(work->set);
     tw_code code = TW_OK;
     work->random = 2;
-    while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(work->tools->budget) &&
+    while (code == TW_OK && plan->height > plan->bound && !tw_band_spent(budget) &&
            plan->bands.count > 1 && vain < enough) {
         int64_t height = plan->height;
         bool large = tw_band_random(&random) % 4 == 0;
@@ -242,7 +245,10 @@ static tw_code improve(tw_arena *arena, solving *work, tw_band_plan *plan, tw_er
         choose_group(work, &plan->bands, count, &random);
         code = remake(arena, work, plan, count, error);
         vain = plan->height < height ? 0 : vain + 1;
-        work->tools->budget->steps -= 10;
+        budget->steps -= 10;
+        if (budget->steps > 0)
+            tw_run_progress(budget->run, "laying out", (uint64_t)(all - budget->steps),
+                            (uint64_t)all);
     }
     return code;
 }

@@ -137,7 +137,7 @@ static tw_code prove(const chooser *c, tw_error *error) {
         take[piece] = ways[piece];
     }
     c->best->bound_stages = 0;
-    return tw_pack_prove(problem, take, c->arena, c->best, error);
+    return tw_pack_prove_layout(problem, take, tw_arena_allocator(c->arena), c->best, error);
 }
 
 /* Fillers come when the sheets are chosen: they must not decide about them. */

@@ -3,6 +3,7 @@
  * layouts they give the one that costs least is kept (pay.h).
  */
 #include "layout/pack.h"
+#include "layout/watch.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -181,26 +182,60 @@ static bool ends_with_a_plan(const trial *t, tw_code code) {
     return code == TW_OK || code == TW_CANCELLED;
 }
 
+/* What recipes cost against each other: the rules together about as much as the first bands. */
+static int64_t share_of(const recipe *r) {
+    return r->by == BY_RULE ? STEPS_LOOK / WAYS + 1 : r->steps;
+}
+
+static int64_t steps_of_all(int count, int rules, int efforts, const int64_t *steps) {
+    int64_t sum = 0;
+    for (int i = 0; i < count; i++) {
+        recipe r = recipe_at(i, rules, efforts, steps);
+        sum += share_of(&r);
+    }
+    return sum;
+}
+
+/* While somebody watches, the bound is proved as soon as there is something to hold against it. */
+static tw_code tell_best(const trial *t, tw_watch *watch, bool prove, tw_error *error) {
+    const tw_pack_try *best = &t->finds->best[TW_WANT_PAPER];
+    tw_code code = TW_OK;
+    if (best->arena == NULL || !tw_watch_told(watch))
+        return TW_OK;
+    tw_watch_found(watch, best->layout.used, t->finds->proof.bound);
+    if (prove && !t->finds->proof.known)
+        code = tw_pack_prove(t->allocator, t->problem, t->take, best->layout.used, &t->finds->proof,
+                             error);
+    tw_watch_found(watch, best->layout.used, t->finds->proof.bound);
+    return code;
+}
+
 tw_code tw_pack_best(const tw_allocator *allocator, const tw_layout_problem *problem,
                      const unsigned char *take, bool quick, tw_pack_finds *finds, tw_error *error) {
-    const tw_run *run = problem->settings.run;
     int64_t steps[EFFORTS];
     int64_t most = tw_pack_steps(problem);
     int rules = quick ? WAYS_QUICK : WAYS;
     int efforts = list_efforts(quick && most > STEPS_LOOK ? STEPS_LOOK : most, steps);
     int count = rules + (quick ? 1 : 2) * efforts;
-    trial t = {allocator, problem, take, finds};
+    tw_watch watch;
+    tw_layout_problem watched = *problem;
+    trial t = {allocator, &watched, take, finds};
     tw_code code = TW_OK;
+    tw_watch_start(&watch, problem->settings.run, &watched.stock,
+                   steps_of_all(count, rules, efforts, steps));
+    watched.settings.run = &watch.inner;
     memset(finds->best, 0, sizeof finds->best);
+    finds->proof = (tw_pack_proof){0};
     for (int want = 0; quick && want < TW_WANTS; want++)
         finds->wanted[want] = false;
     finds->wanted[TW_WANT_PAPER] = true;
     for (int i = 0; i < count && code == TW_OK; i++) {
         recipe r = recipe_at(i, rules, efforts, steps);
-        tw_run_progress(run, "laying out", (uint64_t)i, (uint64_t)count);
+        tw_watch_begin(&watch, share_of(&r));
         code = try_one(&t, &r, error);
+        if (code == TW_OK)
+            code = tell_best(&t, &watch, !quick && i >= rules, error);
     }
-    tw_run_progress(run, "laying out", (uint64_t)count, (uint64_t)count);
     if (ends_with_a_plan(&t, code))
         return TW_OK;
     tw_pack_drop_finds(finds);

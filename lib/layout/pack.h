@@ -126,10 +126,19 @@ typedef struct tw_pack_try {
     tw_pay pay;
 } tw_pack_try;
 
-/* The best so far for each thing that may be wanted. */
+/* No plan of so many pieces uses less than `bound`. */
+typedef struct tw_pack_proof {
+    bool known;
+    size_t count;
+    tw_nm bound;
+    int stages; /* as tw_layout.bound_stages */
+} tw_pack_proof;
+
+/* The best so far for each thing that may be wanted, and how good it can get. */
 typedef struct tw_pack_finds {
     bool wanted[TW_WANTS]; /* TW_WANT_PAPER always is */
     tw_pack_try best[TW_WANTS];
+    tw_pack_proof proof;
 } tw_pack_finds;
 
 /* Another holder of the same try, and one less. */
@@ -157,9 +166,15 @@ TW_USE_RESULT tw_code tw_pack_best(const tw_allocator *allocator, const tw_layou
 TW_USE_RESULT tw_code tw_pack_fillers(const tw_layout_problem *problem,
                                       const unsigned char *fillers, unsigned char *take,
                                       tw_pack_try *best, tw_error *error);
-/* Sets out->bound and bound_stages for the pieces with take[i] != 0. */
-TW_USE_RESULT tw_code tw_pack_prove(const tw_layout_problem *problem, const unsigned char *take,
-                                    tw_arena *arena, tw_layout *out, tw_error *error);
+/* The bound for the pieces with take[i] != 0: that of the bands only where a plan that uses `used`
+ * is above that of the area. */
+TW_USE_RESULT tw_code tw_pack_prove(const tw_allocator *allocator, const tw_layout_problem *problem,
+                                    const unsigned char *take, tw_nm used, tw_pack_proof *out,
+                                    tw_error *error);
+/* The same into out->bound and bound_stages, for the plan `out`. */
+TW_USE_RESULT tw_code tw_pack_prove_layout(const tw_layout_problem *problem,
+                                           const unsigned char *take, const tw_allocator *allocator,
+                                           tw_layout *out, tw_error *error);
 /* The work the settings allow. */
 int64_t tw_pack_steps(const tw_layout_problem *problem);
 

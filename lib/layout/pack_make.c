@@ -88,19 +88,35 @@ static int64_t bound_steps(const tw_layout_problem *problem) {
     return steps <= TW_STEPS_QUICK ? steps / 4 : larger(TW_STEPS_NORMAL, steps / 3);
 }
 
+static size_t count_taken(const tw_layout_problem *problem, const unsigned char *take) {
+    size_t count = 0;
+    for (size_t i = 0; i < problem->count; i++)
+        count += take[i] != 0;
+    return count;
+}
+
 /* The better of two bounds; that of the bands says nothing of plans cut to any depth. */
-tw_code tw_pack_prove(const tw_layout_problem *problem, const unsigned char *take, tw_arena *arena,
-                      tw_layout *out, tw_error *error) {
+tw_code tw_pack_prove(const tw_allocator *allocator, const tw_layout_problem *problem,
+                      const unsigned char *take, tw_nm used, tw_pack_proof *out, tw_error *error) {
     tw_nm bands = 0;
     tw_code code = TW_OK;
-    out->bound = tw_bound_area(problem, take);
-    if (problem->settings.stages == 3 && out->used > out->bound)
-        code = tw_bound_bands(problem, take, tw_arena_allocator(arena), bound_steps(problem),
-                              &bands, error);
+    *out = (tw_pack_proof){
+        .known = true, .count = count_taken(problem, take), .bound = tw_bound_area(problem, take)};
+    if (problem->settings.stages == 3 && used > out->bound)
+        code = tw_bound_bands(problem, take, allocator, bound_steps(problem), &bands, error);
     if (bands > out->bound) {
         out->bound = bands;
-        out->bound_stages = 3;
+        out->stages = 3;
     }
+    return code;
+}
+
+tw_code tw_pack_prove_layout(const tw_layout_problem *problem, const unsigned char *take,
+                             const tw_allocator *allocator, tw_layout *out, tw_error *error) {
+    tw_pack_proof proof;
+    tw_code code = tw_pack_prove(allocator, problem, take, out->used, &proof, error);
+    out->bound = proof.bound;
+    out->bound_stages = proof.stages;
     return code;
 }
 
@@ -193,6 +209,16 @@ static tw_code price_choices(const maker *m, tw_pay pays[TW_WANTS], tw_error *er
     return code;
 }
 
+/* What was proved on the way holds as long as no filler came to the pieces. */
+static tw_code prove(const maker *m, tw_layout *out, tw_error *error) {
+    const tw_pack_proof *proof = &m->finds.proof;
+    if (!proof->known || proof->count != count_taken(m->problem, m->take))
+        return tw_pack_prove_layout(m->problem, m->take, tw_arena_allocator(m->arena), out, error);
+    out->bound = proof->bound;
+    out->bound_stages = proof->stages;
+    return TW_OK;
+}
+
 static tw_code make(maker *m, tw_arena *arena, tw_layout *out, tw_error *error) {
     tw_pay pays[TW_WANTS] = {{0}};
     tw_code code = sort_out(m, error);
@@ -204,7 +230,7 @@ static tw_code make(maker *m, tw_arena *arena, tw_layout *out, tw_error *error) 
         code = complete(m, m->problem->settings.want, m->take, arena, out, error);
     if (code == TW_OK)
         memcpy(out->pays, pays, sizeof pays);
-    return code == TW_OK ? tw_pack_prove(m->problem, m->take, m->arena, out, error) : code;
+    return code == TW_OK ? prove(m, out, error) : code;
 }
 
 /* What the person steers comes first: which way sets lie, then pins, then what keeps orders

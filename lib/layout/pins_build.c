@@ -382,7 +382,7 @@ static tw_code prove(const builder *b, tw_layout *out, tw_error *error) {
         return tw_no_memory(error);
     for (size_t i = 0; i < out->placed_count; i++)
         take[out->placed[i].piece] = b->pins->ways[out->placed[i].piece];
-    return tw_pack_prove(&b->plain, take, b->arena, out, error);
+    return tw_pack_prove_layout(&b->plain, take, tw_arena_allocator(b->arena), out, error);
 }
 
 /* Round its pins a day is built one way: whatever is wanted most, it costs this. */

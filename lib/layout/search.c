@@ -105,9 +105,14 @@ static const tw_beam_lane stage_lanes[] = {{3, 20, 2}, {3, 100, 2}, {3, 50, 1}};
 static tw_code descend(search *find, tw_beam_lane lane, int width, tw_error *error) {
     bool found = true;
     while (found && find->best > find->bound && find->steps > 0 && !find->cancelled) {
-        tw_beam_pass pass = {lane,         width,          find->best - 1,
-                             &find->steps, find->job->run, &find->cancelled,
-                             &find->full};
+        tw_beam_pass pass = {.lane = lane,
+                             .width = width,
+                             .height = find->best - 1,
+                             .steps = &find->steps,
+                             .steps_all = find->job->steps,
+                             .run = find->job->run,
+                             .cancelled = &find->cancelled,
+                             .full = &find->full};
         int32_t height = 0;
         tw_code code =
             tw_beam_run(find->allocator, find->beam, &pass, find->made, &height, &found, error);

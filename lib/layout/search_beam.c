@@ -4,6 +4,7 @@
  * alike (same items, same outer frames) the best is kept: it does not matter which children lie
  * where in what is finished, and too many of a kind leave no room for others.
  */
+#include "layout/pieces.h"
 #include "layout/search_inside.h"
 
 #include <stdlib.h>
@@ -388,9 +389,11 @@ static tw_code keep(const tw_allocator *allocator, tw_beam *beam, tw_front_limit
 static bool stopped(const tw_beam_pass *pass, int64_t *poll) {
     if (*pass->steps < *poll) {
         *poll = *pass->steps - POLL_STEPS;
-        if (pass->run != NULL && pass->run->cancelled != NULL &&
-            pass->run->cancelled(pass->run->context))
+        if (tw_run_cancelled(pass->run))
             *pass->cancelled = true;
+        if (*pass->steps > 0)
+            tw_run_progress(pass->run, "laying out", (uint64_t)(pass->steps_all - *pass->steps),
+                            (uint64_t)pass->steps_all);
     }
     return *pass->cancelled || *pass->steps <= 0;
 }

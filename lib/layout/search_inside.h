@@ -98,9 +98,10 @@ int tw_beam_room(const tw_beam *beam); /* NULL: 0 */
 
 typedef struct tw_beam_pass {
     tw_beam_lane lane;
-    int width;      /* fronts kept a round */
-    int32_t height; /* the plan must be at most so high */
-    int64_t *steps; /* left; counted down, below 0 ends the pass */
+    int width;         /* fronts kept a round */
+    int32_t height;    /* the plan must be at most so high */
+    int64_t *steps;    /* left; counted down, below 0 ends the pass */
+    int64_t steps_all; /* there were at first */
     const tw_run *run;
     bool *cancelled;
     bool *full; /* set when there was no room for all fronts: a wider pass may find more */

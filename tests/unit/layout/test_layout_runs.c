@@ -54,7 +54,9 @@ static void no_memory(void **state) {
 typedef struct watch {
     long polls, stop_at;
     uint64_t done, total;
-    int told;
+    int told, bounded;
+    bool backwards;
+    char doing[128];
 } watch;
 
 static bool asked_to_stop(void *context) {
@@ -66,9 +68,12 @@ static void told(void *context, const char *doing, uint64_t done, uint64_t total
     watch *w = context;
     assert_non_null(doing);
     assert_true(done <= total && total > 0);
+    w->backwards = w->backwards || (w->told > 0 && done < w->done);
     w->done = done;
     w->total = total;
     w->told++;
+    w->bounded += strstr(doing, ", bound ") != NULL;
+    snprintf(w->doing, sizeof w->doing, "%s", doing);
 }
 
 /* Stopped at any poll: cancelled, or a whole plan that says it could have been better. */
@@ -97,16 +102,47 @@ static void stopped(void **state) {
     assert_true(early && cancelled);
 }
 
+/* Done never goes back, and the last word is the plan's length against the bound. */
 static void progress_told(void **state) {
     (void)state;
     laying l;
     watch w = {0};
-    start_day(&l, true);
+    laying_start(&l);
+    laying_add(&l, 14, 8 * TW_IN, 10 * TW_IN, HALF_IN);
+    laying_add(&l, 6, 11 * TW_IN, 14 * TW_IN, HALF_IN);
+    laying_add(&l, 3, 16 * TW_IN, 24 * TW_IN, HALF_IN);
     l.run.progress = told;
     l.run.context = &w;
     laying_run(&l);
-    assert_true(w.told > 0);
+    assert_true(w.told > 0 && w.bounded > 1 && !w.backwards);
     assert_int_equal(w.done, w.total);
+    char doing[128];
+    long long best = (l.layout.used * 100 + TW_FT - 1) / TW_FT;
+    long long mm = (l.layout.used + TW_MM - 1) / TW_MM;
+    long long bound = l.layout.bound * 100 / TW_FT;
+    snprintf(doing, sizeof doing, "laid in %lld.%02lld ft (%lld.%03lld m), bound %lld.%02lld ft",
+             best / 100, best % 100, mm / 1000, mm % 1000, bound / 100, bound % 100);
+    assert_string_equal(w.doing, doing);
+    laying_end(&l);
+}
+
+/* Sheets count whole: two of these lie on one. */
+static void progress_of_sheets(void **state) {
+    (void)state;
+    laying l;
+    watch w = {0};
+    laying_start(&l);
+    l.problem.stock = (tw_stock){.width = 13 * TW_IN,
+                                 .length = 19 * TW_IN,
+                                 .count = 9,
+                                 .side = QUARTER_IN,
+                                 .lead = QUARTER_IN,
+                                 .tail = QUARTER_IN};
+    laying_add(&l, 3, 8 * TW_IN, 10 * TW_IN, HALF_IN);
+    l.run.progress = told;
+    l.run.context = &w;
+    laying_run(&l);
+    assert_string_equal(w.doing, "laid on 2 sheets, bound 2");
     laying_end(&l);
 }
 
@@ -144,8 +180,9 @@ static void same_again(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_memory), cmocka_unit_test(stopped),    cmocka_unit_test(progress_told),
-        cmocka_unit_test(no_run),    cmocka_unit_test(same_again),
+        cmocka_unit_test(no_memory),     cmocka_unit_test(stopped),
+        cmocka_unit_test(progress_told), cmocka_unit_test(progress_of_sheets),
+        cmocka_unit_test(no_run),        cmocka_unit_test(same_again),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
