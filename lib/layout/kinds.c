@@ -47,29 +47,25 @@ static int compare_kinds(const sorted *a, const sorted *b) {
     return order == 0 ? compare(a->bytes, b->bytes) : order;
 }
 
-/* Within a kind: served first comes first; then what keeps an order and an image together; then
- * whatever else tells two pieces apart, so that only true equals are left to their indexes. */
-static int compare_served(const sorted *a, const sorted *b) {
-    const tw_piece *p = a->piece;
-    const tw_piece *q = b->piece;
-    const int64_t left[] = {p->priority, p->group, p->image, p->worth,
-                            p->alike,    p->bytes, p->limit};
-    const int64_t right[] = {q->priority, q->group, q->image, q->worth,
-                             q->alike,    q->bytes, q->limit};
+int tw_piece_compare(const tw_piece *a, const tw_piece *b) {
+    const int64_t left[] = {a->priority, a->group, a->image,    a->worth, a->alike,
+                            a->bytes,    a->limit, a->may_turn, a->tie};
+    const int64_t right[] = {b->priority, b->group, b->image,    b->worth, b->alike,
+                             b->bytes,    b->limit, b->may_turn, b->tie};
+    int order = compare_sides(&a->visible, &b->visible);
     for (size_t i = 0; i < sizeof left / sizeof *left; i++)
         if (left[i] != right[i])
             return compare(left[i], right[i]);
-    int order = compare_sides(&p->visible, &q->visible);
-    if (order == 0)
-        order = compare(p->may_turn, q->may_turn);
-    return order == 0 ? (a->index > b->index) - (a->index < b->index) : order;
+    return order;
 }
 
 static int by_kind(const void *left, const void *right) {
     const sorted *a = *(const sorted *const *)left;
     const sorted *b = *(const sorted *const *)right;
     int order = compare_kinds(a, b);
-    return order == 0 ? compare_served(a, b) : order;
+    if (order == 0)
+        order = tw_piece_compare(a->piece, b->piece);
+    return order == 0 ? (a->index > b->index) - (a->index < b->index) : order;
 }
 
 static bool bytes_matter(const tw_layout_problem *problem, const unsigned char *take) {

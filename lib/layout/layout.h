@@ -33,6 +33,7 @@ typedef struct tw_piece {
     int64_t limit;    /* most value a sheet may hold is summed from this; 0 = none */
     int64_t bytes;    /* upper bound of what it adds to its sheet's file */
     int image;        /* pieces with the same image >= 0 share those bytes on one sheet */
+    int64_t tie;      /* lower comes first of pieces that are equal in all else */
 } tw_piece;
 
 typedef struct tw_stock {

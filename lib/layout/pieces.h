@@ -59,6 +59,9 @@ typedef struct tw_kinds {
  * Bits of take[i]: 1 may lie upright, 2 may lie turned. */
 TW_USE_RESULT tw_code tw_kinds_make(tw_arena *arena, const tw_layout_problem *problem,
                                     const unsigned char *take, tw_kinds *out, tw_error *error);
+/* Which of two pieces of one kind comes first: what is served first, then what keeps an order and
+ * an image together, then whatever else tells them apart but their pins. 0: true equals. */
+int tw_piece_compare(const tw_piece *a, const tw_piece *b);
 /* Which ways each piece may lie (bits as above; 0 = none fits), with sets that lie alike given
  * one way: upright where all of the set fit so, else the way more of them fit. */
 TW_USE_RESULT tw_code tw_piece_ways(tw_arena *arena, const tw_layout_problem *problem,

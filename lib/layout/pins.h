@@ -24,18 +24,20 @@ typedef struct tw_pins {
 int tw_pins_number(const tw_pins *pins, int at);
 bool tw_has_pins(const tw_layout_problem *problem);
 /* A copy of the pieces without their pins; sets that lie alike have their way settled. Pinned
- * fillers are fillers no longer: they were asked for. */
-TW_USE_RESULT tw_code tw_pins_strip(const tw_pins *pins, tw_piece **out, tw_error *error);
+ * fillers are fillers no longer, as they were asked for; unless `fillers`. */
+TW_USE_RESULT tw_code tw_pins_strip(const tw_pins *pins, bool fillers, tw_piece **out,
+                                    tw_error *error);
 
 /* Pins that cannot be kept whatever lies beside them: out->why TW_PIN_GOOD when there is none. */
 void tw_pins_check(const tw_pins *pins, tw_pin_fault *out);
 /* The page that the prints pinned to places on this sheet need. */
 tw_nm tw_pins_page(const tw_pins *pins, int at, tw_pin_fault *fault);
 
-/* Make the pins of a layout of all pieces true by changing equal prints' places and the sheets'
- * numbers; false (and the layout as it was) where that does not do. */
-TW_USE_RESULT tw_code tw_pins_match(const tw_pins *pins, tw_layout *layout, bool *matched,
-                                    tw_error *error);
+/* Make the pins of a layout of `plain` (the problem stripped of them) in which all pinned pieces
+ * lie true by changing equal prints' places and the sheets' numbers; false (and the layout as it
+ * was) where that does not do. */
+TW_USE_RESULT tw_code tw_pins_match(const tw_pins *pins, const tw_layout_problem *plain,
+                                    tw_layout *layout, bool *matched, tw_error *error);
 
 /* Which prints are tried first round the pinned ones. */
 typedef enum tw_pin_fill {

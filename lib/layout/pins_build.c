@@ -34,7 +34,7 @@ static tw_code refuse(builder *b, tw_pin_why why, size_t piece, tw_error *error)
 
 static tw_code start(builder *b, tw_error *error) {
     const tw_layout_problem *problem = b->pins->problem;
-    tw_code code = tw_pins_strip(b->pins, &b->pieces, error);
+    tw_code code = tw_pins_strip(b->pins, false, &b->pieces, error);
     if (code != TW_OK)
         return code;
     b->plain = *problem;

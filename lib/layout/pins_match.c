@@ -12,13 +12,14 @@
 typedef struct matcher {
     const tw_pins *pins;
     tw_layout *layout;
-    size_t *kind;  /* of each piece; SIZE_MAX: in none */
-    size_t *where; /* of each piece: its entry in layout->placed */
-    size_t *first; /* of each sheet's entries; sheet_count + 1 of them */
-    int *sheet_of; /* of each pinned sheet: the layout's sheet it becomes */
-    bool *taken;   /* of each sheet of the layout */
-    bool *used;    /* of each entry: a pin has it */
-    size_t *entry; /* of each in pins->list: the entry it gets */
+    const tw_piece *pieces; /* without pins */
+    size_t *kind;           /* of each piece; SIZE_MAX: in none */
+    size_t *where;          /* of each piece: its entry in layout->placed */
+    size_t *first;          /* of each sheet's entries; sheet_count + 1 of them */
+    int *sheet_of;          /* of each pinned sheet: the layout's sheet it becomes */
+    bool *taken;            /* of each sheet of the layout */
+    bool *used;             /* of each entry: a pin has it */
+    size_t *entry;          /* of each in pins->list: the entry it gets */
 } matcher;
 
 static tw_code make_room(matcher *m, tw_error *error) {
@@ -37,20 +38,13 @@ static tw_code make_room(matcher *m, tw_error *error) {
 }
 
 /* Pieces of one kind may change places: what tells them apart, the layout does not look at. */
-static tw_code find_kinds(matcher *m, tw_error *error) {
+static tw_code find_kinds(matcher *m, const tw_layout_problem *plain, tw_error *error) {
     tw_kinds kinds;
-    const tw_layout_problem *problem = m->pins->problem;
     unsigned char *ways;
-    tw_piece *pieces = NULL;
-    tw_code code = tw_pins_strip(m->pins, &pieces, error);
-    if (code != TW_OK)
-        return code;
-    tw_layout_problem plain = *problem;
-    plain.pieces = pieces;
-    code = tw_piece_ways(m->pins->arena, &plain, &ways, error);
+    tw_code code = tw_piece_ways(m->pins->arena, plain, &ways, error);
     if (code == TW_OK)
-        code = tw_kinds_make(m->pins->arena, &plain, ways, &kinds, error);
-    for (size_t i = 0; i < problem->count; i++)
+        code = tw_kinds_make(m->pins->arena, plain, ways, &kinds, error);
+    for (size_t i = 0; i < plain->count; i++)
         m->kind[i] = SIZE_MAX;
     for (size_t k = 0; code == TW_OK && k < kinds.count; k++)
         for (size_t i = 0; i < kinds.items[k].count; i++)
@@ -75,11 +69,12 @@ static void index_layout(matcher *m) {
 
 /* ---------------------------------------------------------------- one pinned sheet */
 
-/* Would this entry do for the pin? */
+/* Would this entry do for the pin? A filler in an order's place could leave a sheet of fillers. */
 static bool suits(const matcher *m, size_t piece, size_t entry) {
     const tw_piece *pin = &m->pins->problem->pieces[piece];
     const tw_placed *p = &m->layout->placed[entry];
-    if (m->used[entry] || m->kind[p->piece] != m->kind[piece])
+    if (m->used[entry] || m->kind[p->piece] != m->kind[piece] ||
+        m->pieces[p->piece].filler != m->pieces[piece].filler)
         return false;
     return !pin->pinned_place ||
            (p->x == pin->pin_x && p->y == pin->pin_y && p->turned == pin->pin_turned);
@@ -170,12 +165,13 @@ static tw_code number_sheets(matcher *m, tw_error *error) {
     return TW_OK;
 }
 
-tw_code tw_pins_match(const tw_pins *pins, tw_layout *layout, bool *matched, tw_error *error) {
-    matcher m = {.pins = pins, .layout = layout};
+tw_code tw_pins_match(const tw_pins *pins, const tw_layout_problem *plain, tw_layout *layout,
+                      bool *matched, tw_error *error) {
+    matcher m = {.pins = pins, .layout = layout, .pieces = plain->pieces};
     *matched = false;
     tw_code code = make_room(&m, error);
     if (code == TW_OK)
-        code = find_kinds(&m, error);
+        code = find_kinds(&m, plain, error);
     if (code != TW_OK)
         return code;
     index_layout(&m);

@@ -141,20 +141,50 @@ static tw_code look(const chooser *c, tw_layout *out, tw_error *error) {
     return tw_layout_make(c->arena, &fixed, out, error);
 }
 
+/* The same; `kept` false where the pins cannot be kept so. */
+static tw_code look_at(const chooser *c, tw_layout *out, bool *kept, tw_error *error) {
+    tw_code code = look(c, out, error);
+    *kept = code == TW_OK;
+    return code == TW_INPUT ? TW_OK : code;
+}
+
 /* Turns sets where that pays; *any says that one lies turned. */
 static tw_code try_sets(chooser *c, bool *any, tw_error *error) {
     tw_layout best, now;
+    bool found = false, kept = false;
     *any = false;
-    tw_code code = look(c, &best, error);
+    tw_code code = look_at(c, &best, &found, error);
     for (size_t i = 0; code == TW_OK && i < c->free && i < SETS_TRIED; i++) {
         lay_set(c, &c->sets[i], true);
-        code = look(c, &now, error);
-        if (code == TW_OK && is_better(c, &now, &best)) {
+        code = look_at(c, &now, &kept, error);
+        if (code == TW_OK && kept && (!found || is_better(c, &now, &best))) {
             best = now;
-            *any = true;
+            *any = found = true;
         } else {
             lay_set(c, &c->sets[i], false);
         }
+    }
+    return code;
+}
+
+static void lay_free(chooser *c, bool turned) {
+    for (size_t i = 0; i < c->free; i++)
+        lay_set(c, &c->sets[i], turned);
+}
+
+/* Where pins cannot be kept so: with no set turned, or one or another. */
+static tw_code save_pins(chooser *c, tw_arena *arena, tw_layout *out, tw_error *error) {
+    tw_code code = TW_INPUT;
+    lay_free(c, false);
+    for (size_t i = 0; code == TW_INPUT && i <= c->free && i <= SETS_TRIED; i++) {
+        tw_layout now;
+        if (i > 0)
+            lay_set(c, &c->sets[i - 1], true);
+        code = lay_out(c, arena, &now, error);
+        if (code == TW_OK)
+            *out = now;
+        if (i > 0)
+            lay_set(c, &c->sets[i - 1], false);
     }
     return code;
 }
@@ -164,19 +194,17 @@ static tw_code choose(chooser *c, tw_arena *arena, tw_layout *out, tw_error *err
     for (size_t i = 0; i < c->count; i++)
         lay_set(c, &c->sets[i], c->sets[i].lies_turned);
     tw_code code = try_sets(c, &any, error);
-    if (code == TW_INPUT) /* pins that cannot be kept: say so from the whole */
-        return lay_out(c, arena, out, error);
     if (code == TW_OK)
         code = lay_out(c, arena, out, error);
-    if (code != TW_OK || !any)
-        return code;
-    tw_layout upright;
-    for (size_t i = 0; i < c->free; i++)
-        lay_set(c, &c->sets[i], false);
-    code = lay_out(c, arena, &upright, error);
-    if (code == TW_OK && is_better(c, &upright, out))
-        *out = upright;
-    return code;
+    if (code == TW_OK && any) {
+        tw_layout upright;
+        lay_free(c, false);
+        tw_code otherwise = lay_out(c, arena, &upright, error);
+        if (otherwise == TW_OK && is_better(c, &upright, out))
+            *out = upright;
+        return otherwise == TW_INPUT ? TW_OK : otherwise;
+    }
+    return code == TW_INPUT && c->free > 0 ? save_pins(c, arena, out, error) : code;
 }
 
 tw_code tw_sets_layout(tw_arena *arena, const tw_layout_problem *problem, tw_layout *out,

@@ -158,7 +158,8 @@ static inline void random_shortage(uint64_t *s, laying *l) {
         l->pieces[i].priority = random_below(s, 5) * 1000000 + (tw_nm)i;
 }
 
-/* As random_job, and on two of three days paper that may not do, fillers, or both. */
+/* As random_job, and on two of three days paper that may not do, fillers, or both; orders of
+ * several lines that are wanted together, at a price; rows of fillers. */
 static inline void random_full_job(uint64_t seed, laying *l, tw_nm most) {
     uint64_t s = seed + 3000000;
     random_job(seed, l, most);
@@ -166,6 +167,38 @@ static inline void random_full_job(uint64_t seed, laying *l, tw_nm most) {
         random_shortage(&s, l);
     if (random_one_in(&s, 3))
         random_fillers(&s, l, 3);
+    if (random_one_in(&s, 4))
+        l->problem.settings.add_row_at = 1 + random_below(&s, 1000000);
+    if (!random_one_in(&s, 4))
+        return;
+    l->problem.settings.keep_together = 1 + random_below(&s, 1000000);
+    for (size_t i = 0; i < l->problem.count; i++)
+        l->pieces[i].group = (int)random_below(&s, 4);
+}
+
+/* Pins that can be kept: some of what a plan has laid, where it lies or to its sheet. */
+static inline void random_pins(uint64_t *s, laying *l) {
+    laying_run(l);
+    for (size_t i = 0; i < l->layout.placed_count; i++) {
+        const tw_placed *p = &l->layout.placed[i];
+        tw_piece *piece = &l->pieces[p->piece];
+        bool place = random_one_in(s, 4);
+        if (!place && !random_one_in(s, 4))
+            continue;
+        piece->pin_sheet = p->sheet;
+        piece->pinned_place = place;
+        piece->pin_x = place ? p->x : 0;
+        piece->pin_y = place ? p->y : 0;
+        piece->pin_turned = place && p->turned;
+    }
+}
+
+/* As random_full_job, and pins on every fifth day. */
+static inline void random_steered_job(uint64_t seed, laying *l, tw_nm most) {
+    uint64_t s = seed + 4000000;
+    random_full_job(seed, l, most);
+    if (seed % 5 == 4)
+        random_pins(&s, l);
 }
 
 #endif

@@ -96,7 +96,7 @@ static void judged_and_simulated(void **state) {
     (void)state;
     for (uint64_t seed = 0; seed < JOBS; seed++) {
         laying l;
-        random_full_job(seed, &l, seed % 20 == 0 ? 40 : 8);
+        random_steered_job(seed, &l, seed % 20 == 0 ? 40 : 8);
         check_job(&l, seed);
         for (int sheet = 0; sheet < l.layout.sheet_count; sheet++)
             simulate_sheet(&l, sheet, seed);
@@ -142,7 +142,7 @@ static void order_does_not_matter(void **state) {
     for (uint64_t seed = 0; seed < VARIED; seed++) {
         laying l;
         uint64_t s = seed + 1000000;
-        random_full_job(seed, &l, 8);
+        random_steered_job(seed, &l, 8);
         check_job(&l, seed);
         laid *before = list_laid(&l);
         size_t count = l.layout.placed_count;

@@ -259,7 +259,7 @@ static void a_set_lies_as_its_pin(void **state) {
 
 /* Whatever is pinned: a plan the referee passes, or a reason. And what is pinned where it lies
  * already costs nothing. */
-static void random_pins(void **state) {
+static void seeded_days(void **state) {
     (void)state;
     size_t kept = 0, refusals = 0;
     for (uint64_t seed = 1; seed <= 120; seed++) {
@@ -328,7 +328,7 @@ int main(void) {
         cmocka_unit_test(the_rest_is_parted_for_a_number),
         cmocka_unit_test(too_much_for_one_sheet),
         cmocka_unit_test(a_set_lies_as_its_pin),
-        cmocka_unit_test(random_pins),
+        cmocka_unit_test(seeded_days),
         cmocka_unit_test(memory_runs_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
