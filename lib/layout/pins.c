@@ -41,16 +41,15 @@ static int by_sheet(const void *left, const void *right) {
         return a->piece->pin_sheet < b->piece->pin_sheet ? -1 : 1;
     if (a->piece->pinned_place != b->piece->pinned_place)
         return a->piece->pinned_place ? -1 : 1;
-    int order = 0;
     tw_wide area_a = (tw_wide)a->piece->width * (tw_wide)a->piece->height;
     tw_wide area_b = (tw_wide)b->piece->width * (tw_wide)b->piece->height;
     if (area_a != area_b)
         return area_a > area_b ? -1 : 1;
     if (a->piece->height != b->piece->height)
         return a->piece->height > b->piece->height ? -1 : 1;
-    order = compare_pins(a->piece, b->piece);
+    int order = tw_piece_compare(a->piece, b->piece);
     if (order == 0)
-        order = tw_piece_compare(a->piece, b->piece);
+        order = compare_pins(a->piece, b->piece);
     return order == 0 ? (a->index > b->index) - (a->index < b->index) : order;
 }
 

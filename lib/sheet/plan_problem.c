@@ -250,8 +250,10 @@ tw_code tw_plan_problem(tw_arena *arena, const tw_job_data *job, const tw_prints
     if (out->prints == NULL || pieces == NULL)
         return tw_no_memory(error);
     (void)pick_prints(prints, paper_index, out->prints);
-    for (size_t i = 0; i < out->count; i++)
+    for (size_t i = 0; i < out->count; i++) {
         pieces[i] = piece_of(job, out->prints[i]);
+        pieces[i].tie = (int64_t)i; /* prints are sorted by what they are */
+    }
     out->pieces = pieces;
     out->problem = (tw_layout_problem){
         .pieces = pieces,

@@ -58,3 +58,24 @@ json /plan/sheets/0/cuts/1/at 406.4
 json /plan/sheets/0/cuts/0/stop 203.2
 json /plan/sheets/0/cuts/1/stop 203.2
 json /plan/totals/hand_cuts 2
+
+# The order of the lines changes nothing: equal prints of other orders and images among them.
+cp day/photos/first-light.png three/photos/other.png
+lines='1,first-light.png,8x10,3
+2,other.png,8x10,2
+3,first-light.png,8x10,4
+3,other.png,8x10,4
+10,other.png,8x10,1
+1,other.png,8x10,3'
+for together in '' ', "layout": {"keep_together": "1 EUR"}'; do
+    sed 's/}}$/}'"$together"'}/' three/job.json >job && cp job three/job.json
+    { echo order,image,template,copies && echo "$lines"; } >three/orders.csv
+    run plan three --json
+    code 0
+    "$json_get" /plan <out >said
+    { echo order,image,template,copies && echo "$lines" | sort -r; } >three/orders.csv
+    run plan three --json
+    code 0
+    "$json_get" /plan <out >now
+    same said now
+done
