@@ -74,18 +74,23 @@ static void *work(void *context) {
     return NULL;
 }
 
-/* The caller's own thread: works as the others do and asks between two images whether to stop. */
+static void look(checking *c) {
+    const tw_run *run = c->run;
+    if (run == NULL || run->cancelled == NULL || !run->cancelled(run->context))
+        return;
+    (void)pthread_mutex_lock(&c->lock);
+    c->cancelled = true;
+    (void)pthread_mutex_unlock(&c->lock);
+}
+
+/* The caller's own thread: works as the others do and asks before each image whether to stop. */
 static void work_and_look(checking *c) {
     const tw_run *run = c->run;
-    for (size_t i; (i = next_image(c)) != SIZE_MAX;) {
+    look(c);
+    for (size_t i; (i = next_image(c)) != SIZE_MAX; look(c)) {
         check_image(c, i);
         if (run != NULL && run->progress != NULL)
             run->progress(run->context, "decoding images", i + 1, c->count);
-        if (run != NULL && run->cancelled != NULL && run->cancelled(run->context)) {
-            (void)pthread_mutex_lock(&c->lock);
-            c->cancelled = true;
-            (void)pthread_mutex_unlock(&c->lock);
-        }
     }
 }
 
