@@ -1,7 +1,6 @@
 /*
  * "auto": the share of an image's pixels that the paper cannot show, looked at on a grid of about
- * TW_SAMPLES pixels; the rows are decoded all, as no format can be entered in the middle. Each pair
- * of image and paper is measured once.
+ * 256 x 256 pixels (colour_sample.h). Each pair of image and paper is measured once.
  */
 #include "output/colour_choose.h"
 

@@ -1,89 +1,151 @@
-/* Point sampling of decoded rows (colour_sample.h). */
+/*
+ * Point sampling of decoded rows (colour_sample.h): as a stage, under the one that lays on paper
+ * white, so that only pixels that are looked at are worked on.
+ */
 #include "output/colour_sample.h"
 
 #include <string.h>
 
-#include "output/rows.h"
+#include "output/tone.h"
 
 enum { AT_ONCE = 256 };
+
+/* ------------------------------------------------ the stage */
+
+typedef struct sample_rows {
+    tw_rows rows;
+    const tw_allocator *allocator;
+    tw_rows *from;
+    unsigned char *row; /* of `from` */
+} sample_rows;
 
 /* The pixel in the middle of part `i` of `points`. */
 static uint32_t middle(uint32_t i, uint32_t points, uint32_t pixels) {
     return (uint32_t)(((uint64_t)i * 2 + 1) * pixels / (2 * (uint64_t)points));
 }
 
+static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
+    const sample_rows *own = (sample_rows *)rows;
+    const tw_rows_form *form = &own->from->form;
+    uint32_t y = middle(rows->y, rows->form.height, form->height);
+    tw_code code = tw_rows_skip(own->from, y - own->from->y, own->row, error);
+    if (code == TW_OK)
+        code = tw_rows_next(own->from, own->row, error);
+    for (uint32_t x = 0; x < rows->form.width && code == TW_OK; x++, row += form->pixel_bytes)
+        memcpy(row, own->row + middle(x, rows->form.width, form->width) * form->pixel_bytes,
+               form->pixel_bytes);
+    return code;
+}
+
+static tw_code end(tw_rows *rows, tw_error *error) {
+    const sample_rows *own = (sample_rows *)rows;
+    uint32_t left = own->from->form.height - own->from->y;
+    tw_code code = tw_rows_skip(own->from, left, own->row, error);
+    return code == TW_OK ? tw_rows_end(own->from, error) : code;
+}
+
+static void close_rows(tw_rows *rows) {
+    sample_rows *own = (sample_rows *)rows;
+    tw_rows_close(own->from);
+    tw_block_free(own->allocator, own->row);
+    tw_block_free(own->allocator, own);
+}
+
+tw_code tw_sample_rows(const tw_allocator *allocator, tw_rows *from, uint32_t across, uint32_t down,
+                       tw_rows **out, tw_error *error) {
+    static const tw_rows_kind kind = {next, end, close_rows};
+    sample_rows *own = tw_block_new(allocator, sizeof *own);
+    if (own == NULL)
+        return tw_no_memory(error);
+    own->allocator = allocator;
+    own->rows.kind = &kind;
+    own->rows.form = from->form;
+    own->rows.form.width = across < from->form.width ? across : from->form.width;
+    own->rows.form.height = down < from->form.height ? down : from->form.height;
+    tw_rows_form_finish(&own->rows.form);
+    own->row = tw_block_new(allocator, from->form.row_bytes);
+    if (own->row == NULL) {
+        close_rows(&own->rows);
+        return tw_no_memory(error);
+    }
+    own->from = from;
+    *out = &own->rows;
+    return TW_OK;
+}
+
+/* ------------------------------------------------ an image */
+
 typedef struct sampling {
-    const tw_rows_form *form;
-    uint32_t across, down;
+    tw_rows *rows;
+    tw_tone *tone; /* NULL: nothing is transparent */
+    unsigned char *row;
     tw_sample_taker *take;
     void *context;
 } sampling;
 
-static void copy_pixel(const tw_rows_form *form, const unsigned char *from, unsigned char *to) {
+static void copy_pixels(const tw_rows_form *form, const unsigned char *from, size_t count,
+                        unsigned char *to) {
     if (form->bits == 8) {
-        memcpy(to, from, form->pixel_bytes);
+        memcpy(to, from, count * form->pixel_bytes);
         return;
     }
-    for (size_t i = 0; i < form->pixel_bytes; i += 2) {
+    for (size_t i = 0; i < count * form->pixel_bytes; i += 2) {
         uint16_t sample = (uint16_t)(from[i] << 8 | from[i + 1]);
         memcpy(to + i, &sample, 2);
     }
 }
 
-static void take_row(const sampling *s, const unsigned char *row, uint32_t y) {
-    const tw_rows_form *form = s->form;
+static void take_row(const sampling *s, uint32_t y) {
+    const tw_rows_form *form = &s->rows->form;
     unsigned char pixels[AT_ONCE * 8];
     tw_sample_place places[AT_ONCE];
-    for (uint32_t i = 0; i < s->across;) {
-        size_t count = 0;
-        for (; count < AT_ONCE && i < s->across; count++, i++) {
-            copy_pixel(form, row + middle(i, s->across, form->width) * form->pixel_bytes,
-                       pixels + count * form->pixel_bytes);
-            places[count] = (tw_sample_place){i, y};
-        }
+    for (uint32_t x = 0; x < form->width; x += AT_ONCE) {
+        uint32_t left = form->width - x, count = left < AT_ONCE ? left : AT_ONCE;
+        copy_pixels(form, s->row + x * form->pixel_bytes, count, pixels);
+        for (uint32_t i = 0; i < count; i++)
+            places[i] = (tw_sample_place){x + i, y};
         s->take(s->context, pixels, count, places);
     }
 }
 
-static tw_code walk(tw_rows *rows, const sampling *s, unsigned char *row, tw_error *error) {
+static tw_code walk(sampling *s, tw_error *error) {
     tw_code code = TW_OK;
-    uint32_t next = 0;
-    for (uint32_t y = 0; y < rows->form.height && code == TW_OK; y++) {
-        code = tw_rows_next(rows, row, error);
-        if (code == TW_OK && next < s->down && y == middle(next, s->down, rows->form.height))
-            take_row(s, row, next++);
+    for (uint32_t y = 0; y < s->rows->form.height && code == TW_OK; y++) {
+        code = tw_rows_next(s->rows, s->row, error);
+        if (code == TW_OK)
+            take_row(s, y);
     }
-    return code == TW_OK ? tw_rows_end(rows, error) : code;
+    return code == TW_OK ? tw_rows_end(s->rows, error) : code;
 }
 
-static tw_code open_plain(const tw_allocator *allocator, const tw_image *image, tw_rows **rows,
-                          tw_tone **tone, tw_error *error) {
-    tw_rows *laid = NULL;
-    tw_code code = tw_rows_open(allocator, image, rows, error);
-    if (code != TW_OK || (*rows)->form.alpha == TW_ALPHA_NONE)
+static tw_code open_stages(const tw_allocator *allocator, const tw_image *image, uint32_t across,
+                           uint32_t down, sampling *s, tw_error *error) {
+    tw_rows *stage = NULL;
+    tw_code code = tw_rows_open_small(allocator, image, across, down, &s->rows, error);
+    if (code == TW_OK)
+        code = tw_sample_rows(allocator, s->rows, across, down, &stage, error);
+    if (code == TW_OK)
+        s->rows = stage;
+    if (code != TW_OK || s->rows->form.alpha == TW_ALPHA_NONE)
         return code;
-    code = tw_tone_new(allocator, image, (*rows)->form.bits, tone, error);
+    code = tw_tone_new(allocator, image, s->rows->form.bits, &s->tone, error);
     if (code == TW_OK)
-        code = tw_paper_rows(allocator, *rows, *tone, &laid, error);
+        code = tw_paper_rows(allocator, s->rows, s->tone, &stage, error);
     if (code == TW_OK)
-        *rows = laid;
+        s->rows = stage;
     return code;
 }
 
 tw_code tw_sample_image(const tw_allocator *allocator, const tw_image *image, uint32_t across,
                         uint32_t down, tw_sample_taker *take, void *context, tw_error *error) {
-    tw_rows *rows = NULL;
-    tw_tone *tone = NULL;
-    unsigned char *row = NULL;
-    tw_code code = open_plain(allocator, image, &rows, &tone, error);
+    sampling s = {.take = take, .context = context};
+    tw_code code = open_stages(allocator, image, across, down, &s, error);
     if (code == TW_OK) {
-        row = tw_block_new(allocator, rows->form.row_bytes);
-        const sampling s = {&rows->form, across < rows->form.width ? across : rows->form.width,
-                            down < rows->form.height ? down : rows->form.height, take, context};
-        code = row == NULL ? tw_no_memory(error) : walk(rows, &s, row, error);
+        s.row = tw_block_new(allocator, s.rows->form.row_bytes);
+        code = s.row == NULL ? tw_no_memory(error) : walk(&s, error);
     }
-    tw_block_free(allocator, row);
-    tw_rows_close(rows);
-    tw_tone_free(allocator, tone);
+    tw_block_free(allocator, s.row);
+    tw_rows_close(s.rows);
+    tw_tone_free(allocator, s.tone);
     return code;
 }

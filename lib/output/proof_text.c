@@ -57,9 +57,11 @@ void tw_proof_text(const tw_job_data *job, const tw_proof_line *lines, size_t co
     for (size_t i = 0; i < count; i++)
         print_words(out, job, &lines[i]);
     if (count > 0)
-        tw_buffer_string(out, "Out of gamut: printed more than 3 CIEDE2000 from what is wanted, by "
-                              "relative colorimetric. Judge a proof on a profiled screen; a print "
-                              "after dry-down, in the light it will hang in.\n");
+        tw_buffer_string(out,
+                         "Out of gamut: printed more than 3 CIEDE2000 from what is wanted, by "
+                         "relative colorimetric. Figures are of the proof's pixels, which stand "
+                         "for the image's. Judge a proof on a profiled screen; a print "
+                         "after dry-down, in the light it will hang in.\n");
 }
 
 /* ------------------------------------------------ JSON */

@@ -2,11 +2,11 @@
 #include "output/rows.h"
 
 static tw_code open_rows(const tw_allocator *allocator, const tw_image *image, bool stored,
-                         tw_rows **out, tw_error *error) {
+                         unsigned eighths, tw_rows **out, tw_error *error) {
     tw_code code = TW_OK;
     *out = NULL;
     if (image->format == TW_JPEG)
-        code = tw_rows_jpeg_open(allocator, image, out, error);
+        code = tw_rows_jpeg_open(allocator, image, eighths, out, error);
     else if (image->format == TW_TIFF)
         code = tw_rows_tiff_open(allocator, image, stored, out, error);
     else
@@ -18,12 +18,26 @@ static tw_code open_rows(const tw_allocator *allocator, const tw_image *image, b
 
 tw_code tw_rows_open(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
                      tw_error *error) {
-    return open_rows(allocator, image, false, out, error);
+    return open_rows(allocator, image, false, 8, out, error);
 }
 
 tw_code tw_rows_open_stored(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
                             tw_error *error) {
-    return open_rows(allocator, image, true, out, error);
+    return open_rows(allocator, image, true, 8, out, error);
+}
+
+/* The sides are rounded up, as libjpeg does. */
+static bool is_enough(uint32_t pixels, unsigned eighths, uint32_t wanted) {
+    return ((uint64_t)pixels * eighths + 7) / 8 >= wanted;
+}
+
+tw_code tw_rows_open_small(const tw_allocator *allocator, const tw_image *image, uint32_t across,
+                           uint32_t down, tw_rows **out, tw_error *error) {
+    unsigned eighths = 1;
+    while (eighths < 8 &&
+           !(is_enough(image->width, eighths, across) && is_enough(image->height, eighths, down)))
+        eighths *= 2;
+    return open_rows(allocator, image, false, eighths, out, error);
 }
 
 tw_code tw_rows_next(tw_rows *rows, unsigned char *row, tw_error *error) {
@@ -31,6 +45,18 @@ tw_code tw_rows_next(tw_rows *rows, unsigned char *row, tw_error *error) {
         return tw_fail(error, TW_BUG, "bug", "a row is asked for after the last one");
     tw_code code = rows->kind->next(rows, row, error);
     rows->y += code == TW_OK;
+    return code;
+}
+
+tw_code tw_rows_skip(tw_rows *rows, uint32_t count, unsigned char *scratch, tw_error *error) {
+    tw_code code = TW_OK;
+    if (count > rows->form.height - rows->y)
+        return tw_fail(error, TW_BUG, "bug", "more rows are passed over than there are");
+    if (rows->jumps)
+        rows->y += count;
+    else
+        for (; count > 0 && code == TW_OK; count--)
+            code = tw_rows_next(rows, scratch, error);
     return code;
 }
 

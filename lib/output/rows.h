@@ -53,7 +53,8 @@ typedef struct tw_rows_kind {
 struct tw_rows {
     const tw_rows_kind *kind;
     tw_rows_form form;
-    uint32_t y; /* rows given so far; kept by tw_rows_next */
+    uint32_t y; /* rows given so far and passed over; kept by tw_rows_next and tw_rows_skip */
+    bool jumps; /* rows may be passed over unread */
 };
 
 /* What a damaged row, an unreadable or a changed file says: TW_DAMAGED, TW_IO or TW_INPUT with the
@@ -65,6 +66,10 @@ TW_USE_RESULT tw_code tw_rows_next(tw_rows *rows, unsigned char *row, tw_error *
 /* After the last row: checks what follows it (check sums, end marks), and that the file is still
  * the one that was opened. */
 TW_USE_RESULT tw_code tw_rows_end(tw_rows *rows, tw_error *error);
+/* Pass over `count` rows: unread where the format lets that be, else through `scratch`, which has
+ * room for a row. Damage in rows that are not read is not found. */
+TW_USE_RESULT tw_code tw_rows_skip(tw_rows *rows, uint32_t count, unsigned char *scratch,
+                                   tw_error *error);
 void tw_rows_close(tw_rows *rows); /* at any time; NULL allowed */
 
 /* Set pixel_bytes and row_bytes from the other fields. */
@@ -84,11 +89,18 @@ TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from
 TW_USE_RESULT tw_code tw_rows_open_stored(const tw_allocator *allocator, const tw_image *image,
                                           tw_rows **out, tw_error *error);
 
+/* An image for a picture of about `across` times `down` pixels: as tw_rows_open, but a JPEG is
+ * decoded to the least of 1/8, 1/4, 1/2 and all of its size that has as many. */
+TW_USE_RESULT tw_code tw_rows_open_small(const tw_allocator *allocator, const tw_image *image,
+                                         uint32_t across, uint32_t down, tw_rows **out,
+                                         tw_error *error);
+
 /* One format each. */
 TW_USE_RESULT tw_code tw_rows_png_open(const tw_allocator *allocator, const tw_image *image,
                                        bool stored, tw_rows **out, tw_error *error);
+/* `eighths` = 1, 2, 4 or 8 of each side, rounded up; under 8 quick: a code nothing has passes. */
 TW_USE_RESULT tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image,
-                                        tw_rows **out, tw_error *error);
+                                        unsigned eighths, tw_rows **out, tw_error *error);
 TW_USE_RESULT tw_code tw_rows_tiff_open(const tw_allocator *allocator, const tw_image *image,
                                         bool stored, tw_rows **out, tw_error *error);
 

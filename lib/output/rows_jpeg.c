@@ -23,7 +23,7 @@
 enum { SCANS_MOST = 100 };
 /* Bytes given to libjpeg at a time. With 512 and more of them it decodes by a shorter way that
  * takes a code nothing has for a zero and says nothing; damage must not go by. */
-enum { BYTES_AT_A_TIME = 480 };
+enum { BYTES_AT_A_TIME = 480, BYTES_WHEN_SMALL = 64 << 10 };
 
 typedef enum jpeg_action { START, NEXT_ROW, TO_END } jpeg_action;
 
@@ -36,6 +36,7 @@ typedef struct jpeg_rows {
     struct jpeg_progress_mgr progress;
     jmp_buf back;
     bool made;
+    unsigned eighths;            /* of each side that are decoded */
     int last_said;               /* libjpeg's number of its last complaint */
     char words[JMSG_LENGTH_MAX]; /* what it said first */
     tw_code read_code;           /* of a failed read, with read_error */
@@ -76,9 +77,9 @@ static void nothing(j_decompress_ptr jpeg) {
 
 static boolean fill(j_decompress_ptr jpeg) {
     jpeg_rows *own = jpeg->client_data;
-    own->read_code =
-        tw_source_take(&own->file.source, BYTES_AT_A_TIME, &own->source.next_input_byte,
-                       &own->source.bytes_in_buffer, &own->read_error);
+    size_t most = own->eighths < 8 ? BYTES_WHEN_SMALL : BYTES_AT_A_TIME;
+    own->read_code = tw_source_take(&own->file.source, most, &own->source.next_input_byte,
+                                    &own->source.bytes_in_buffer, &own->read_error);
     if (own->read_code != TW_OK)
         jump_back((j_common_ptr)jpeg);
     return TRUE;
@@ -136,7 +137,12 @@ static void start(jpeg_rows *own) {
         return;
     }
     set_spaces(own);
+    own->jpeg.scale_num = own->eighths;
+    own->jpeg.scale_denom = 8;
     (void)jpeg_start_decompress(&own->jpeg);
+    if (own->jpeg.output_width != own->rows.form.width ||
+        own->jpeg.output_height != own->rows.form.height)
+        own->read_code = tw_fail(&own->read_error, TW_BUG, "bug", "a JPEG comes in another size");
 }
 
 static tw_code say(const jpeg_rows *own, tw_error *error) {
@@ -216,20 +222,22 @@ static void set_callbacks(jpeg_rows *own) {
     own->progress.progress_monitor = on_progress;
 }
 
-tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
-                          tw_error *error) {
+tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image, unsigned eighths,
+                          tw_rows **out, tw_error *error) {
     static const tw_rows_kind kind = {next, end, close_rows};
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
     jpeg_rows *own = tw_block_new(allocator, sizeof *own);
     if (own == NULL)
         return tw_no_memory(error);
     own->rows.kind = &kind;
-    own->rows.form = (tw_rows_form){.width = image->width,
-                                    .height = image->height,
-                                    .space = image->space,
-                                    .channels = channels[image->space],
-                                    .bits = 8};
+    own->rows.form =
+        (tw_rows_form){.width = (uint32_t)(((uint64_t)image->width * eighths + 7) / 8),
+                       .height = (uint32_t)(((uint64_t)image->height * eighths + 7) / 8),
+                       .space = image->space,
+                       .channels = channels[image->space],
+                       .bits = 8};
     tw_rows_form_finish(&own->rows.form);
+    own->eighths = eighths;
     set_callbacks(own);
     tw_code code = tw_image_file_open(&own->file, allocator, image, error);
     if (code == TW_OK)

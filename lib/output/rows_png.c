@@ -13,6 +13,7 @@ typedef struct png_rows {
     tw_image_file file;
     tw_png_rows *png;
     tw_passes *passes;  /* NULL: not interlaced */
+    bool passed;        /* they are all in their file */
     unsigned char *raw; /* a row as libpng gives it; NULL: that is wanted as it is */
 } png_rows;
 
@@ -60,6 +61,7 @@ static tw_code decode_passes(png_rows *own, unsigned char *row, tw_error *error)
         if (code == TW_OK)
             code = tw_passes_put(own->passes, row, error);
     }
+    own->passed = code == TW_OK;
     return code == TW_OK ? tw_png_rows_end(own->png, error) : code;
 }
 
@@ -67,7 +69,7 @@ static tw_code raw_row(png_rows *own, unsigned char *row, tw_error *error) {
     tw_code code = TW_OK;
     if (own->passes == NULL)
         return tw_png_rows_next(own->png, row, error);
-    if (own->rows.y == 0)
+    if (!own->passed)
         code = decode_passes(own, row, error);
     return code == TW_OK ? tw_passes_row(own->passes, own->rows.y, row, error) : code;
 }
@@ -125,6 +127,7 @@ tw_code tw_rows_png_open(const tw_allocator *allocator, const tw_image *image, b
         return tw_no_memory(error);
     own->rows.kind = &kind;
     set_form(&own->rows.form, image, stored);
+    own->rows.jumps = image->interlaced;
     tw_code code = tw_image_file_open(&own->file, allocator, image, error);
     if (code == TW_OK)
         code = open_parts(own, stored, error);

@@ -186,6 +186,7 @@ tw_code tw_rows_tiff_open(const tw_allocator *allocator, const tw_image *image, 
     if (own == NULL)
         return tw_no_memory(error);
     own->rows.kind = &kind;
+    own->rows.jumps = true;
     own->stored = stored;
     set_form(&own->rows.form, image, stored);
     tw_code code = tw_image_file_open(&own->file, allocator, image, error);

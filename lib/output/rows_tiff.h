@@ -21,7 +21,7 @@ typedef struct tw_tiff_strips tw_tiff_strips;
 
 TW_USE_RESULT tw_code tw_tiff_strips_open(const tw_allocator *allocator, tw_image_file *file,
                                           tw_tiff_strips **out, tw_error *error);
-/* Rows of each plane in order from 0. */
+/* Rows of each plane downwards; some may be left out. */
 TW_USE_RESULT tw_code tw_tiff_strips_row(tw_tiff_strips *strips, size_t plane, uint32_t y,
                                          unsigned char *row, tw_error *error);
 void tw_tiff_strips_close(tw_tiff_strips *strips); /* NULL allowed */
@@ -32,7 +32,7 @@ typedef struct tw_tiff_packed tw_tiff_packed;
 
 TW_USE_RESULT tw_code tw_tiff_packed_open(const tw_allocator *allocator, const tw_image_file *file,
                                           tw_tiff_packed **out, tw_error *error);
-/* Rows of each plane in order from 0. */
+/* Rows of each plane downwards; some may be left out. */
 TW_USE_RESULT tw_code tw_tiff_packed_row(tw_tiff_packed *packed, size_t plane, uint32_t y,
                                          unsigned char *row, tw_error *error);
 void tw_tiff_packed_close(tw_tiff_packed *packed); /* NULL allowed */

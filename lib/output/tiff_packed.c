@@ -21,6 +21,8 @@ typedef struct handle {
     tw_tiff_packed *packed;
     TIFF *tiff;
     int64_t at;
+    uint32_t y;    /* the row that comes next */
+    uint64_t band; /* the number of the tiles in hand, and one */
 } handle;
 
 struct tw_tiff_packed {
@@ -226,7 +228,11 @@ static tw_code tile_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsign
                         tw_error *error) {
     uint32_t inside = y % packed->file->image->tiff.block_height;
     size_t band_row = packed->band_bytes / packed->tile_bytes * packed->tile_row;
-    tw_code code = inside == 0 ? fill_band(packed, plane, y, error) : TW_OK;
+    uint64_t band = y / packed->file->image->tiff.block_height + (uint64_t)1;
+    tw_code code = TW_OK;
+    if (packed->planes[plane].band != band)
+        code = fill_band(packed, plane, y - inside, error);
+    packed->planes[plane].band = code == TW_OK ? band : 0;
     if (code == TW_OK)
         memcpy(row, packed->band + plane * packed->band_bytes + inside * band_row,
                packed->row_bytes);
@@ -235,11 +241,14 @@ static tw_code tile_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsign
 
 tw_code tw_tiff_packed_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsigned char *row,
                            tw_error *error) {
+    handle *own = &packed->planes[plane];
     if (packed->band != NULL)
         return tile_row(packed, plane, y, row, error);
-    if (TIFFReadScanline(packed->planes[plane].tiff, row, y, (uint16_t)plane) < 0 ||
-        packed->words[0] != '\0')
-        return say(packed, y, error);
+    uint32_t first = y - y % packed->file->image->tiff.block_height;
+    for (own->y = own->y > first ? own->y : first; own->y <= y; own->y++)
+        if (TIFFReadScanline(own->tiff, row, own->y, (uint16_t)plane) < 0 ||
+            packed->words[0] != '\0')
+            return say(packed, own->y, error);
     return TW_OK;
 }
 

@@ -16,6 +16,7 @@ enum { WINDOW = 128 << 10 };
 typedef struct plane {
     tw_source source; /* each plane reads straight on */
     int64_t end;      /* of the strip in hand */
+    uint32_t y;       /* the row that comes next there */
     z_stream zlib;
     bool started, ended;
 } plane;
@@ -106,6 +107,7 @@ static tw_code begin_strip(tw_tiff_strips *strips, size_t index, uint32_t y, tw_
     own->source.at = (int64_t)at;
     own->end = (int64_t)(at + bytes);
     own->ended = false;
+    own->y = y;
     own->zlib.avail_in = 0;
     if (strips->deflated)
         (void)inflateReset(&own->zlib);
@@ -180,13 +182,19 @@ static void undo_predictor(const tw_image *image, unsigned char *row, size_t len
         }
 }
 
-static tw_code deflated_row(tw_tiff_strips *strips, plane *own, uint32_t y, unsigned char *row,
-                            tw_error *error) {
-    const tw_image *image = strips->file->image;
+static tw_code inflate_row(tw_tiff_strips *strips, plane *own, uint32_t y, unsigned char *row,
+                           tw_error *error) {
     size_t got = 0;
     tw_code code = inflate_bytes(own, y, row, strips->row_bytes, &got, error);
     if (code == TW_OK && got < strips->row_bytes)
         code = say(own, y, "a strip holds fewer rows than it should", error);
+    return code;
+}
+
+static tw_code deflated_row(tw_tiff_strips *strips, plane *own, uint32_t y, unsigned char *row,
+                            tw_error *error) {
+    const tw_image *image = strips->file->image;
+    tw_code code = inflate_row(strips, own, y, row, error);
     if (code != TW_OK)
         return code;
     if (image->tiff.predictor == 2)
@@ -195,14 +203,31 @@ static tw_code deflated_row(tw_tiff_strips *strips, plane *own, uint32_t y, unsi
     return last ? end_strip(strips, own, y, error) : TW_OK;
 }
 
+/* To the row wanted, which may lie in another strip: rows before it are unpacked in vain, but no
+ * strip is unpacked of which no row is wanted. */
+static tw_code reach(tw_tiff_strips *strips, size_t index, uint32_t y, tw_error *error) {
+    plane *own = &strips->planes[index];
+    uint32_t first = y - y % strips->file->image->tiff.block_height;
+    bool begun = own->y > first && own->y <= y;
+    tw_code code = begun ? TW_OK : begin_strip(strips, index, first, error);
+    if (code != TW_OK)
+        return code;
+    if (!strips->deflated) {
+        own->source.at += (int64_t)(y - own->y) * (int64_t)strips->row_bytes;
+        own->y = y;
+    }
+    for (; code == TW_OK && own->y < y; own->y++)
+        code = inflate_row(strips, own, own->y, strips->scrap, error);
+    return code;
+}
+
 tw_code tw_tiff_strips_row(tw_tiff_strips *strips, size_t index, uint32_t y, unsigned char *row,
                            tw_error *error) {
     plane *own = &strips->planes[index];
-    tw_code code = TW_OK;
-    if (y % strips->file->image->tiff.block_height == 0)
-        code = begin_strip(strips, index, y, error);
+    tw_code code = reach(strips, index, y, error);
     if (code != TW_OK)
         return code;
+    own->y++;
     return strips->deflated ? deflated_row(strips, own, y, row, error)
                             : tw_source_read(&own->source, row, strips->row_bytes, error);
 }

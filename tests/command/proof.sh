@@ -27,6 +27,7 @@ says "press, profile Artifex CMYK SWOP Profile: white L* "
 says "1-1: white.png, 5x7 on press, relative colorimetric: 0.00 % of the pixels out of gamut"
 says "2-1: blue.png, 5x7 on press, relative colorimetric: 100.00 % of the pixels out of gamut"
 says "greys are printed within a*"
+says "Figures are of the proof's pixels, which stand for the image's."
 says_not "1-2: white.png"
 tells "is paper white for 5 in (127 mm) beside a white border"
 tells '"keyline": true'
