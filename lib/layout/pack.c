@@ -53,9 +53,10 @@ static tw_code rows_by_bands(tw_packer *packer, int64_t steps, tw_rows *rows, tw
     static const tw_pack_way for_the_rest = {TW_LEAD_EITHER, TW_FILL_TALL};
     tw_code code = tw_pack_start(packer, error);
     bool differs = false;
-    if (code == TW_OK && steps > TW_STEPS_NORMAL)
+    if (code == TW_OK && steps > TW_STEPS_QUICK)
         code = tw_pack_differs(packer, &differs, error);
-    steps = differs ? TW_STEPS_NORMAL : steps;
+    if (differs)
+        steps = steps > TW_STEPS_NORMAL ? TW_STEPS_NORMAL : TW_STEPS_QUICK;
     if (code == TW_OK)
         code = tw_pack_bands(packer, steps, rows, error);
     return code == TW_OK ? tw_pack_rows(packer, for_the_rest, rows, error) : code;

@@ -97,8 +97,8 @@ TW_USE_RESULT tw_code tw_pack_keep_row(tw_packer *packer, tw_rows *rows, const t
  * prints; else none. */
 TW_USE_RESULT tw_code tw_pack_search(tw_packer *packer, int64_t steps, tw_rows *out,
                                      tw_error *error);
-/* Is this a day of different sizes to be cut to any depth? Most steps are better spent on the
- * search then than on bands. */
+/* Do the sizes of this day hardly repeat? Most steps are better spent on the search then than on
+ * bands. */
 TW_USE_RESULT tw_code tw_pack_differs(tw_packer *packer, bool *out, tw_error *error);
 /* Adds rows by the band engine for what is left, within that many steps; what it does not place
  * is still left. */

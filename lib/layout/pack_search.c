@@ -10,8 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* About as long as the bands take for their steps; thorough days get some seconds of it, and twice
- * as many at any depth, where bands find little (see tw_pack_differs). */
+/* About as long as the bands take for their steps, and twice that where bands find little (see
+ * tw_pack_differs); thorough days get some seconds of it, and twice as many at any depth. */
 enum { PRINTS_FEW = 12, PRINTS_MOST = 250, INSERTIONS_A_STEP = 150, INSERTIONS_MOST = 120000000 };
 
 typedef struct laid {
@@ -44,6 +44,11 @@ static size_t count_prints(const tw_packer *packer) {
  * the search goes through all there is. */
 static bool is_varied(const seeker *s, size_t prints) {
     return prints <= PRINTS_FEW || 3 * (size_t)s->grid.set.count > prints;
+}
+
+/* Sizes that hardly repeat give bands nothing to combine. */
+static bool differs(const seeker *s, size_t prints) {
+    return 3 * (size_t)s->grid.set.count > 2 * prints;
 }
 
 static bool is_worth_it(const seeker *s, size_t prints) {
@@ -221,6 +226,7 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     if (width < 1 || width > 100000 || s->grid.set.highest * (s->grid.unit_y / s->unit) > 10000000)
         return TW_OK;
     int64_t insertions = steps * INSERTIONS_A_STEP;
+    insertions *= differs(s, count_prints(s->packer)) ? 2 : 1;
     int64_t most = settings->stages == 0 ? 2 * (int64_t)INSERTIONS_MOST : INSERTIONS_MOST;
     tw_code code = list_items(s, items, error);
     tw_search_job job = {.items = items,
@@ -268,10 +274,8 @@ tw_code tw_pack_differs(tw_packer *packer, bool *out, tw_error *error) {
     seeker s;
     size_t prints = 0;
     *out = false;
-    if (packer->problem->settings.stages != 0)
-        return TW_OK;
     tw_code code = start_seeking(&s, packer, &prints, error);
-    *out = code == TW_OK && prints > 0 && is_varied(&s, prints);
+    *out = code == TW_OK && prints > 0 && differs(&s, prints);
     tw_arena_free(s.arena);
     return code;
 }
