@@ -1,8 +1,5 @@
 /* The proof of a day: each line's first print, two pictures and its figures (proof.h). */
 #include "output/proof.h"
-#include "output/png_write.h"
-
-#include <string.h>
 
 typedef struct proofing {
     tw_arena *arena;
@@ -61,36 +58,6 @@ static tw_code warn_edge(proofing *p, const tw_print *print, const tw_proof_figu
 
 /* ------------------------------------------------ one print */
 
-static tw_code write_picture(proofing *p, const tw_proof_picture *picture, const char *name,
-                             const unsigned char *rgb) {
-    tw_buffer png;
-    tw_buffer_start(&png, tw_arena_allocator(p->arena));
-    tw_png_write(rgb, picture->width, picture->height, &png);
-    tw_code code = png.failed ? tw_no_memory(p->error)
-                              : tw_files_write(p->files, name, png.bytes, png.length, p->error);
-    tw_buffer_free(&png);
-    return code;
-}
-
-/* `scratch` holds the pixels, and goes with them. */
-static tw_code write_both(proofing *p, tw_arena *scratch, const tw_print *print,
-                          tw_proof_line *line) {
-    tw_proof_picture picture;
-    tw_code code = tw_proof_look(scratch, p->job, print, &picture, p->error);
-    if (code != TW_OK)
-        return code;
-    unsigned char *rgb = tw_arena_array(scratch, (size_t)picture.width * picture.height, 3);
-    if (rgb == NULL)
-        return tw_no_memory(p->error);
-    line->figures = picture.figures;
-    tw_proof_paint(&picture, &p->papers[print->paper_index], p->simulate, rgb);
-    code = write_picture(p, &picture, line->file, rgb);
-    if (code != TW_OK)
-        return code;
-    tw_proof_map(&picture, rgb);
-    return write_picture(p, &picture, line->map, rgb);
-}
-
 /* An order's number may hold what a file's name may not. */
 static const char *file_name(tw_arena *arena, const char *what, size_t number, const char *id) {
     char *name = tw_arena_print(arena, "%s-%03zu-%s.png", what, number, id);
@@ -100,40 +67,33 @@ static const char *file_name(tw_arena *arena, const char *what, size_t number, c
     return name;
 }
 
-static tw_code proof_print(proofing *p, const tw_print *print) {
-    tw_proof_line *line = &p->lines[p->count];
-    tw_arena *scratch = tw_arena_new(tw_arena_allocator(p->arena), 0);
+static tw_code add_line(proofing *p, const tw_print *print) {
+    tw_proof_line *line = &p->lines[p->count++];
     *line = (tw_proof_line){.print = print,
-                            .file = file_name(p->arena, "proof", p->count + 1, print->id),
-                            .map = file_name(p->arena, "gamut", p->count + 1, print->id)};
-    bool ready = scratch != NULL && line->file != NULL && line->map != NULL;
-    tw_code code = ready ? write_both(p, scratch, print, line) : tw_no_memory(p->error);
-    tw_arena_free(scratch);
-    p->count++;
-    return code == TW_OK ? warn_edge(p, print, &line->figures) : code;
-}
-
-static tw_code look_around(const proofing *p, size_t done, size_t total) {
-    if (p->run == NULL)
-        return TW_OK;
-    if (p->run->cancelled != NULL && p->run->cancelled(p->run->context))
-        return tw_fail(p->error, TW_CANCELLED, "cancelled", "stopped as asked");
-    if (p->run->progress != NULL)
-        p->run->progress(p->run->context, "proofing", done, total);
-    return TW_OK;
+                            .file = file_name(p->arena, "proof", p->count, print->id),
+                            .map = file_name(p->arena, "gamut", p->count, print->id)};
+    return line->file == NULL || line->map == NULL ? tw_no_memory(p->error) : TW_OK;
 }
 
 static tw_code proof_prints(proofing *p, const tw_prints *prints) {
+    const tw_proof_day day = {.job = p->job,
+                              .papers = p->papers,
+                              .simulate = p->simulate,
+                              .run = p->run,
+                              .files = p->files};
     tw_code code = TW_OK;
     p->lines = tw_arena_array(p->arena, prints->count, sizeof *p->lines);
     if (p->lines == NULL)
         return tw_no_memory(p->error);
     for (size_t i = 0; i < prints->count && code == TW_OK; i++) {
         const tw_print *print = &prints->items[i];
-        code = look_around(p, i, prints->count);
-        if (code == TW_OK && print->copy == 1 && p->job->papers[print->paper_index].converts)
-            code = proof_print(p, print);
+        if (print->copy == 1 && p->job->papers[print->paper_index].converts)
+            code = add_line(p, print);
     }
+    if (code == TW_OK)
+        code = tw_proof_pictures(p->arena, &day, p->lines, p->count, p->error);
+    for (size_t i = 0; i < p->count && code == TW_OK; i++)
+        code = warn_edge(p, p->lines[i].print, &p->lines[i].figures);
     return code;
 }
 

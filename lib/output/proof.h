@@ -3,12 +3,15 @@
  * print that is converted here.
  *
  *   proof.c          the prints, their figures, the folder
+ *   proof_crew.c     the pictures of all prints, on all cores
  *   proof_picture.c  one print looked at: pixels wanted and printed on an even grid
+ *   proof_paint.c    those as the bytes of the two pictures
  *   proof_text.c     figures as lines and as proof.json
  */
 #ifndef TW_OUTPUT_PROOF_H
 #define TW_OUTPUT_PROOF_H
 
+#include "base/file.h"
 #include "output/colour_day.h"
 
 #define TW_PROOF_SIDE 400 /* pixels of the long side of a proof */
@@ -23,22 +26,37 @@ typedef struct tw_proof_figures {
     tw_nm white_run;                /* how long */
 } tw_proof_figures;
 
+/* An image as all its prints are proofed: pixels on an even grid, upright, 16 bits in this
+ * machine's order. */
+typedef struct tw_proof_view {
+    const tw_image *image;
+    uint32_t across, down;
+    size_t pixel_bytes;
+    unsigned char *pixels;
+} tw_proof_view;
+
 /* One print looked at. Pixels are upright, as the picture is cropped. */
 typedef struct tw_proof_picture {
     uint32_t width, height;
     tw_lab *wanted, *printed;
+    double *difference; /* between the two, CIEDE2000 */
     unsigned char *far; /* out of gamut by relative colorimetric */
     tw_proof_figures figures;
 } tw_proof_picture;
 
-/* Everything in `out` lies in the arena. */
+/* What is in `out` lies in the arena. Errors as tw_sample_image. */
+TW_USE_RESULT tw_code tw_proof_see(tw_arena *arena, const tw_image *image, tw_proof_view *out,
+                                   tw_error *error);
+/* `view` is of the print's image; `threads` compute. What is in `out` lies in the arena. */
 TW_USE_RESULT tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *print,
-                                    tw_proof_picture *out, tw_error *error);
+                                    const tw_proof_view *view, int threads, tw_proof_picture *out,
+                                    tw_error *error);
 
 /* sRGB bytes of the soft proof (`simulate`: on this paper's white with its black, else white and
- * black stretched to the screen's) and of the gamut map; 3 bytes a pixel. */
-void tw_proof_paint(const tw_proof_picture *picture, const tw_icc_facts *paper, bool simulate,
-                    unsigned char *out);
+ * black stretched to the screen's) and of the gamut map; 3 bytes a pixel. TW_MEMORY. */
+TW_USE_RESULT tw_code tw_proof_paint(const tw_allocator *allocator, const tw_proof_picture *picture,
+                                     const tw_icc_facts *paper, bool simulate, unsigned char *out,
+                                     tw_error *error);
 void tw_proof_map(const tw_proof_picture *picture, unsigned char *out);
 
 /* One line of figures, ready for both texts. */
@@ -47,6 +65,19 @@ typedef struct tw_proof_line {
     const char *file, *map;
     tw_proof_figures figures;
 } tw_proof_line;
+
+typedef struct tw_proof_day {
+    const tw_job_data *job;
+    const tw_icc_facts *papers; /* by paper */
+    bool simulate;
+    const tw_run *run;
+    tw_files *files;
+    int threads; /* 0: as many as there are cores */
+} tw_proof_day;
+
+/* Both pictures of each line into the files, and its figures; print, file and map are set. */
+TW_USE_RESULT tw_code tw_proof_pictures(tw_arena *arena, const tw_proof_day *day,
+                                        tw_proof_line *lines, size_t count, tw_error *error);
 
 void tw_proof_text(const tw_job_data *job, const tw_proof_line *lines, size_t count,
                    const tw_icc_facts *papers, tw_buffer *out);

@@ -9,7 +9,6 @@
 #include "output/colour_sample.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define NEAR_WHITE 1.5        /* CIEDE2000 from paper white: no edge is seen */
@@ -17,17 +16,15 @@
 
 enum { PARTS = 16 };
 
-/* The grid's part that is printed, upright. */
+/* The view's part that is printed. */
 typedef struct window {
-    uint32_t across, down; /* of the whole grid, upright */
     uint32_t x, y, width, height;
 } window;
 
 typedef struct looking {
-    const tw_image *image;
+    const tw_proof_view *view;
     window window;
-    size_t pixel_bytes;
-    unsigned char *pixels; /* of the window, upright */
+    unsigned char *pixels; /* of the window */
     tw_proof_picture *out;
     tw_gamut *printed, *relative; /* the latter NULL: the print's intent is relative */
 } looking;
@@ -35,98 +32,115 @@ typedef struct looking {
 /* ------------------------------------------------ pixels upright */
 
 /* Exif orientations 1 to 8 (CIPA DC-008, tag 274): where a stored point of the grid is seen. */
-static void upright(const looking *l, uint32_t sx, uint32_t sy, uint32_t *x, uint32_t *y) {
-    uint32_t right = l->window.across - 1, low = l->window.down - 1;
-    bool swaps = l->image->orientation >= 5;
-    uint32_t u = swaps ? sy : sx, v = swaps ? sx : sy;
+static void upright(const tw_proof_view *v, uint32_t sx, uint32_t sy, uint32_t *x, uint32_t *y) {
+    uint32_t right = v->across - 1, low = v->down - 1;
+    bool swaps = v->image->orientation >= 5;
+    uint32_t level = swaps ? sy : sx, upper = swaps ? sx : sy;
     static const bool mirrors_x[] = {false, true, true, false, false, true, true, false};
     static const bool mirrors_y[] = {false, false, true, true, false, false, true, true};
-    int o = l->image->orientation - 1;
-    *x = mirrors_x[o] ? right - u : u;
-    *y = mirrors_y[o] ? low - v : v;
+    int o = v->image->orientation - 1;
+    *x = mirrors_x[o] ? right - level : level;
+    *y = mirrors_y[o] ? low - upper : upper;
 }
 
 static void keep_pixels(void *context, const unsigned char *pixels, size_t count,
                         const tw_sample_place *places) {
-    looking *l = context;
-    const window *w = &l->window;
+    const tw_proof_view *v = context;
     for (size_t i = 0; i < count; i++) {
         uint32_t x, y;
-        upright(l, places[i].x, places[i].y, &x, &y);
-        if (x < w->x || y < w->y || x - w->x >= w->width || y - w->y >= w->height)
-            continue;
-        size_t at = (size_t)(y - w->y) * w->width + (x - w->x);
-        memcpy(l->pixels + at * l->pixel_bytes, pixels + i * l->pixel_bytes, l->pixel_bytes);
+        upright(v, places[i].x, places[i].y, &x, &y);
+        size_t at = (size_t)y * v->across + x;
+        memcpy(v->pixels + at * v->pixel_bytes, pixels + i * v->pixel_bytes, v->pixel_bytes);
     }
 }
+
+tw_code tw_proof_see(tw_arena *arena, const tw_image *image, tw_proof_view *out, tw_error *error) {
+    static const size_t channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+    uint32_t wide = image->upright_width, high = image->upright_height;
+    uint32_t longest = wide > high ? wide : high;
+    uint32_t side = longest < TW_PROOF_SIDE ? longest : TW_PROOF_SIDE;
+    uint32_t across = (uint32_t)((uint64_t)wide * side / longest);
+    uint32_t down = (uint32_t)((uint64_t)high * side / longest);
+    bool swaps = image->orientation >= 5;
+    *out = (tw_proof_view){.image = image,
+                           .across = across == 0 ? 1 : across,
+                           .down = down == 0 ? 1 : down,
+                           .pixel_bytes = channels[image->space] * (image->depth == 16 ? 2 : 1)};
+    out->pixels = tw_arena_array(arena, (size_t)out->across * out->down, out->pixel_bytes);
+    if (out->pixels == NULL)
+        return tw_no_memory(error);
+    return tw_sample_image(tw_arena_allocator(arena), image, swaps ? out->down : out->across,
+                           swaps ? out->across : out->down, keep_pixels, out, error);
+}
+
+/* ------------------------------------------------ the part that is printed */
 
 static uint32_t part_of(uint32_t whole, tw_nm part, tw_nm of) {
     return (uint32_t)tw_scale(whole, part, of);
 }
 
-static window window_of(const tw_print *print) {
-    const tw_image *image = print->image;
+static uint32_t at_least_one(uint32_t size, uint32_t most) {
+    return size == 0 ? 1 : size > most ? most : size;
+}
+
+static window window_of(const tw_print *print, const tw_proof_view *view) {
     const tw_fitted *fit = &print->fit;
-    uint32_t wide = image->upright_width, high = image->upright_height;
-    uint32_t longest = wide > high ? wide : high;
-    uint32_t side = longest < TW_PROOF_SIDE ? longest : TW_PROOF_SIDE;
-    window w = {.across = (uint32_t)((uint64_t)wide * side / longest),
-                .down = (uint32_t)((uint64_t)high * side / longest)};
-    w.across = w.across == 0 ? 1 : w.across;
-    w.down = w.down == 0 ? 1 : w.down;
-    w.x = part_of(w.across, fit->picture.x - fit->whole.x, fit->whole.width);
-    w.y = part_of(w.down, fit->picture.y - fit->whole.y, fit->whole.height);
-    w.width = part_of(w.across, fit->picture.width, fit->whole.width);
-    w.height = part_of(w.down, fit->picture.height, fit->whole.height);
-    w.width = w.width == 0 ? 1 : w.width > w.across - w.x ? w.across - w.x : w.width;
-    w.height = w.height == 0 ? 1 : w.height > w.down - w.y ? w.down - w.y : w.height;
+    window w = {.x = part_of(view->across, fit->picture.x - fit->whole.x, fit->whole.width),
+                .y = part_of(view->down, fit->picture.y - fit->whole.y, fit->whole.height),
+                .width = part_of(view->across, fit->picture.width, fit->whole.width),
+                .height = part_of(view->down, fit->picture.height, fit->whole.height)};
+    w.width = at_least_one(w.width, view->across - w.x);
+    w.height = at_least_one(w.height, view->down - w.y);
     return w;
 }
 
-static tw_code take_pixels(tw_arena *arena, looking *l, tw_error *error) {
-    static const size_t channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
-    bool swaps = l->image->orientation >= 5;
-    uint32_t across = swaps ? l->window.down : l->window.across;
-    uint32_t down = swaps ? l->window.across : l->window.down;
-    size_t count = (size_t)l->window.width * l->window.height;
-    l->pixel_bytes = channels[l->image->space] * (l->image->depth == 16 ? 2 : 1);
-    l->pixels = tw_arena_array(arena, count, l->pixel_bytes);
-    if (l->pixels == NULL)
-        return tw_no_memory(error);
-    return tw_sample_image(tw_arena_allocator(arena), l->image, across, down, keep_pixels, l,
-                           error);
+static void cut_out(const looking *l) {
+    const window *w = &l->window;
+    size_t pixel = l->view->pixel_bytes;
+    for (size_t y = 0; y < w->height; y++)
+        memcpy(l->pixels + y * w->width * pixel,
+               l->view->pixels + ((w->y + y) * l->view->across + w->x) * pixel, w->width * pixel);
 }
 
 /* ------------------------------------------------ colours */
+
+static void differ(tw_proof_picture *out, size_t from, size_t to) {
+    for (size_t i = from; i < to; i++)
+        out->difference[i] = tw_ciede2000(out->wanted[i], out->printed[i]);
+}
 
 static void run_part(void *context, size_t part) {
     looking *l = context;
     tw_proof_picture *out = l->out;
     size_t count = (size_t)out->width * out->height;
     size_t from = count * part / PARTS, to = count * (part + 1) / PARTS;
-    const unsigned char *pixels = l->pixels + from * l->pixel_bytes;
+    const unsigned char *pixels = l->pixels + from * l->view->pixel_bytes;
     const tw_gamut *relative = l->relative != NULL ? l->relative : l->printed;
     tw_gamut_run(relative, pixels, to - from, out->wanted + from, out->printed + from);
+    differ(out, from, to);
     for (size_t i = from; i < to; i++)
-        out->far[i] = tw_ciede2000(out->wanted[i], out->printed[i]) > TW_GAMUT_FAR;
-    if (relative != l->printed)
-        tw_gamut_run(l->printed, pixels, to - from, out->wanted + from, out->printed + from);
+        out->far[i] = out->difference[i] > TW_GAMUT_FAR;
+    if (relative == l->printed)
+        return;
+    tw_gamut_run(l->printed, pixels, to - from, out->wanted + from, out->printed + from);
+    differ(out, from, to);
 }
 
 static tw_code see_colours(const tw_allocator *allocator, const tw_job_data *job,
-                           const tw_print *print, looking *l, tw_error *error) {
+                           const tw_print *print, int threads, looking *l, tw_error *error) {
+    const tw_image *image = l->view->image;
     const tw_paper *paper = &job->papers[print->paper_index];
-    tw_gamut_way way = {{l->image->source, l->image->source_length},
+    tw_gamut_way way = {{image->source, image->source_length},
                         {paper->icc, paper->icc_length},
                         print->intent,
                         job->black_point,
-                        l->image->depth == 16 ? 0 : 8};
+                        image->depth == 16 ? 0 : 8};
     tw_code code = tw_gamut_open(allocator, &way, &l->printed, error);
     way.intent = TW_RELATIVE;
     if (code == TW_OK && print->intent != TW_RELATIVE)
         code = tw_gamut_open(allocator, &way, &l->relative, error);
     if (code == TW_OK)
-        tw_crew_each(tw_crew_cores(), PARTS, run_part, l);
+        tw_crew_each(threads, PARTS, run_part, l);
     tw_gamut_close(l->printed);
     tw_gamut_close(l->relative);
     return code;
@@ -134,9 +148,28 @@ static tw_code see_colours(const tw_allocator *allocator, const tw_job_data *job
 
 /* ------------------------------------------------ figures */
 
-static int by_size(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
+/* The value that `before` others do not exceed, in its place (Hoare, "Algorithm 65: Find", CACM 4,
+ * 1961): all before it are no larger. */
+static double find(double *values, size_t count, size_t before) {
+    ptrdiff_t low = 0, high = (ptrdiff_t)count - 1, at = (ptrdiff_t)before;
+    while (low < high) {
+        double middle = values[at];
+        ptrdiff_t i = low, k = high;
+        while (i <= k) {
+            while (values[i] < middle)
+                i++;
+            while (middle < values[k])
+                k--;
+            if (i > k)
+                break;
+            double other = values[i];
+            values[i++] = values[k];
+            values[k--] = other;
+        }
+        low = k < at ? i : low;
+        high = at < i ? k : high;
+    }
+    return values[at];
 }
 
 static tw_code add_up(tw_arena *arena, const tw_image *image, tw_proof_picture *p,
@@ -149,17 +182,16 @@ static tw_code add_up(tw_arena *arena, const tw_image *image, tw_proof_picture *
     f->pixels = count;
     f->grey = image->space == TW_GREY;
     for (size_t i = 0; i < count; i++) {
-        differences[i] = tw_ciede2000(p->wanted[i], p->printed[i]);
-        sum += differences[i];
+        differences[i] = p->difference[i];
+        sum += p->difference[i];
+        f->worst = fmax(f->worst, p->difference[i]);
         far += p->far[i];
         f->grey_a = fmax(f->grey_a, fabs(p->printed[i].a));
         f->grey_b = fmax(f->grey_b, fabs(p->printed[i].b));
     }
-    qsort(differences, count, sizeof *differences, by_size);
     f->share = (double)far / (double)count;
     f->mean = sum / (double)count;
-    f->most_below = differences[(count * 95 + 99) / 100 - 1];
-    f->worst = differences[count - 1];
+    f->most_below = find(differences, count, (count * 95 + 99) / 100 - 1);
     return TW_OK;
 }
 
@@ -197,19 +229,22 @@ static void look_at_edges(const tw_print *print, tw_proof_picture *p) {
 }
 
 tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *print,
-                      tw_proof_picture *out, tw_error *error) {
-    looking l = {.image = print->image, .window = window_of(print), .out = out};
+                      const tw_proof_view *view, int threads, tw_proof_picture *out,
+                      tw_error *error) {
+    looking l = {.view = view, .window = window_of(print, view), .out = out};
     size_t count = (size_t)l.window.width * l.window.height;
     *out = (tw_proof_picture){.width = l.window.width,
                               .height = l.window.height,
                               .wanted = tw_arena_array(arena, count, sizeof *out->wanted),
                               .printed = tw_arena_array(arena, count, sizeof *out->printed),
+                              .difference = tw_arena_array(arena, count, sizeof(double)),
                               .far = tw_arena_array(arena, count, 1)};
-    if (out->wanted == NULL || out->printed == NULL || out->far == NULL)
+    l.pixels = tw_arena_array(arena, count, view->pixel_bytes);
+    if (out->wanted == NULL || out->printed == NULL || out->difference == NULL ||
+        out->far == NULL || l.pixels == NULL)
         return tw_no_memory(error);
-    tw_code code = take_pixels(arena, &l, error);
-    if (code == TW_OK)
-        code = see_colours(tw_arena_allocator(arena), job, print, &l, error);
+    cut_out(&l);
+    tw_code code = see_colours(tw_arena_allocator(arena), job, print, threads, &l, error);
     if (code == TW_OK)
         code = add_up(arena, print->image, out, error);
     if (code == TW_OK)

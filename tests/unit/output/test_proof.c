@@ -1,0 +1,204 @@
+/* The pictures of a proof: the same bytes for any number of threads, an image's own for each of
+ * its prints, memory that runs out, a stop. */
+#include "testing.h"
+
+#include "make_image.h"
+
+#include "intake/intake.h"
+#include "output/proof.h"
+#include "output/srgb_profile.h"
+
+enum { PRINTS = 5, IMAGES = 3 };
+
+typedef struct sample_day {
+    tw_arena *arena;
+    tw_buffer srgb;
+    tw_image images[IMAGES];
+    tw_print prints[PRINTS];
+    tw_template format;
+    tw_paper paper;
+    tw_job_data job;
+    tw_icc_facts facts;
+} sample_day;
+
+static const size_t image_of[PRINTS] = {2, 0, 1, 0, 2};
+/* The last sees the left half alone. */
+static const tw_nm widths[PRINTS] = {TW_IN, TW_IN, TW_IN, TW_IN, TW_IN / 2};
+
+static void read_images(sample_day *d) {
+    const char *paths[IMAGES] = {scratch("a.tif"), scratch("b.png"), scratch("c.jpg")};
+    const made_tiff tiff = {.width = 90, .height = 70, .photometric = 2, .depth = 16};
+    const made_png png = {.width = 80, .height = 60, .type = 2, .depth = 8};
+    const made_jpeg jpeg = {.width = 70, .height = 90, .components = 3};
+    tw_error error = {0};
+    make_tiff(paths[0], &tiff);
+    make_png(paths[1], &png);
+    make_jpeg(paths[2], &jpeg);
+    for (size_t i = 0; i < IMAGES; i++) {
+        assert_ok(tw_image_read(d->arena, paths[i], &d->images[i], &error), error);
+        d->images[i].source = (unsigned char *)d->srgb.bytes;
+        d->images[i].source_length = d->srgb.length;
+    }
+}
+
+static void start(sample_day *d) {
+    *d = (sample_day){.arena = tw_arena_new(NULL, 0)};
+    tw_buffer_start(&d->srgb, NULL);
+    tw_srgb_profile(&d->srgb);
+    assert_false(d->srgb.failed);
+    read_images(d);
+    d->paper = (tw_paper){.name = "paper",
+                          .icc = (unsigned char *)d->srgb.bytes,
+                          .icc_length = d->srgb.length,
+                          .converts = true};
+    d->job = (tw_job_data){.papers = &d->paper, .paper_count = 1};
+    d->facts.white.l = 95;
+    for (size_t i = 0; i < PRINTS; i++) {
+        tw_print *p = &d->prints[i];
+        p->image_index = image_of[i];
+        p->image = &d->images[image_of[i]];
+        p->format = &d->format;
+        p->intent = i == 1 ? TW_PERCEPTUAL : TW_RELATIVE;
+        p->fit.whole = (tw_rect){0, 0, TW_IN, TW_IN};
+        p->fit.picture = (tw_rect){0, 0, widths[i], TW_IN};
+    }
+}
+
+static void end(sample_day *d) {
+    tw_buffer_free(&d->srgb);
+    tw_arena_free(d->arena);
+}
+
+typedef struct name {
+    char text[40];
+} name;
+
+static name name_of(const char *what, int threads, size_t print) {
+    name n;
+    snprintf(n.text, sizeof n.text, "%s-%d-%zu.png", what, threads, print % 100);
+    return n;
+}
+
+/* Into the folder, named by threads and print. */
+static tw_code proof(const tw_allocator *allocator, const sample_day *d, const char *folder,
+                     int threads, const tw_run *run, tw_proof_line lines[PRINTS], tw_error *error) {
+    tw_files *files = NULL;
+    tw_arena *arena = tw_arena_new(allocator, 0);
+    if (arena == NULL)
+        return TW_MEMORY;
+    tw_code code = tw_files_start(allocator, folder, &files, error);
+    for (size_t i = 0; i < PRINTS && code == TW_OK; i++) {
+        lines[i] = (tw_proof_line){
+            .print = &d->prints[i],
+            .file = tw_arena_string(arena, name_of("proof", threads, i).text),
+            .map = tw_arena_string(arena, name_of("gamut", threads, i).text),
+        };
+        code = lines[i].file == NULL || lines[i].map == NULL ? TW_MEMORY : TW_OK;
+    }
+    const tw_proof_day day = {&d->job, &d->facts, true, run, files, threads};
+    if (code == TW_OK)
+        code = tw_proof_pictures(arena, &day, lines, PRINTS, error);
+    if (code == TW_OK)
+        code = tw_files_commit(files, error);
+    tw_files_abandon(files);
+    tw_arena_free(arena);
+    return code;
+}
+
+static unsigned char *read_one(const char *folder, name n, size_t *length) {
+    char path[400];
+    snprintf(path, sizeof path, "%s/%s", folder, n.text);
+    return read_file(path, length);
+}
+
+static bool same_files(const char *folder, name a, name b) {
+    size_t one = 0, other = 0;
+    unsigned char *x = read_one(folder, a, &one), *y = read_one(folder, b, &other);
+    bool same = one == other && memcmp(x, y, one) == 0;
+    free(x);
+    free(y);
+    return same;
+}
+
+static void threads_change_nothing(void **state) {
+    (void)state;
+    sample_day d;
+    tw_error error = {0};
+    tw_proof_line one[PRINTS], lines[PRINTS];
+    const char *folder = scratch("threads");
+    start(&d);
+    assert_ok(proof(NULL, &d, folder, 1, NULL, one, &error), error);
+    for (int threads = 2; threads <= 7; threads += 5) {
+        assert_ok(proof(NULL, &d, folder, threads, NULL, lines, &error), error);
+        for (size_t i = 0; i < PRINTS; i++) {
+            assert_true(same_files(folder, name_of("proof", 1, i), name_of("proof", threads, i)));
+            assert_true(same_files(folder, name_of("gamut", 1, i), name_of("gamut", threads, i)));
+            assert_memory_equal(&lines[i].figures.mean, &one[i].figures.mean, sizeof(double));
+        }
+    }
+    end(&d);
+}
+
+/* Two whole prints of one image are the same picture; those of others, and of a part, are not. */
+static void each_print_shows_its_image(void **state) {
+    (void)state;
+    sample_day d;
+    tw_error error = {0};
+    tw_proof_line lines[PRINTS];
+    const char *folder = scratch("images");
+    start(&d);
+    d.prints[1].intent = TW_RELATIVE;
+    assert_ok(proof(NULL, &d, folder, 2, NULL, lines, &error), error);
+    assert_true(same_files(folder, name_of("proof", 2, 1), name_of("proof", 2, 3)));
+    assert_false(same_files(folder, name_of("proof", 2, 0), name_of("proof", 2, 4)));
+    assert_false(same_files(folder, name_of("proof", 2, 1), name_of("proof", 2, 2)));
+    assert_int_equal(lines[0].figures.pixels, 70 * 90);
+    assert_int_equal(lines[1].figures.pixels, 90 * 70);
+    assert_int_equal(lines[4].figures.pixels, 35 * 90);
+    end(&d);
+}
+
+/* Requests are counted over all threads, so which print it hits is open; nothing leaks. */
+static void memory_runs_out(void **state) {
+    (void)state;
+    sample_day d;
+    tw_proof_line lines[PRINTS];
+    const char *folder = scratch("memory");
+    tw_code code = TW_MEMORY;
+    start(&d);
+    for (long at = 1; code != TW_OK; at += at < 20 ? 1 : 211) {
+        test_memory memory = {.fail_at = at};
+        tw_allocator allocator = test_allocator(&memory);
+        code = proof(&allocator, &d, folder, 2, NULL, lines, NULL);
+        assert_true(code == TW_OK || code == TW_MEMORY);
+        assert_no_leak(memory);
+    }
+    end(&d);
+}
+
+static bool always(void *context) {
+    (void)context;
+    return true;
+}
+
+static void stops_when_asked(void **state) {
+    (void)state;
+    sample_day d;
+    tw_error error = {0};
+    tw_proof_line lines[PRINTS];
+    const tw_run run = {.cancelled = always};
+    start(&d);
+    tw_code code = proof(NULL, &d, scratch("stopped"), 2, &run, lines, &error);
+    assert_int_equal(code, TW_CANCELLED);
+    end(&d);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(threads_change_nothing),
+        cmocka_unit_test(each_print_shows_its_image),
+        cmocka_unit_test(memory_runs_out),
+        cmocka_unit_test(stops_when_asked),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
