@@ -79,7 +79,8 @@ static void say_totals(FILE *out, tw_job *job, const tw_day_totals *totals, cons
             shown(folder, &room));
     for (size_t i = 0; i < tw_job_written_count(job); i++)
         fprintf(out, "  %s\n", shown(tw_job_written(job, i), &room));
-    fprintf(out, "Paper: %s; no plan of these prints uses less than %s.\n", used, bound);
+    fprintf(out, "Paper: %s; no plan of these prints uses less than %s%s.\n", used, bound,
+            totals->bound_stages == 0 ? "" : " (cut in three stages and a trim)");
     fprintf(out, "By hand: %lld cut%s with %lld change%s of the stop.\n",
             (long long)totals->hand_cuts, totals->hand_cuts == 1 ? "" : "s",
             (long long)totals->stop_changes, totals->stop_changes == 1 ? "" : "s");

@@ -158,6 +158,7 @@ typedef struct tw_day_totals {
     size_t sheets, prints, unplaced;
     int64_t length;       /* of paper, with what the machine loses */
     int64_t bound_length; /* no plan of these prints uses less */
+    int bound_stages;     /* the cut depth that holds for: 0 any, 3 = three stages and a trim */
     int64_t hand_cuts, stop_changes;
 } tw_day_totals;
 

@@ -190,6 +190,7 @@ tw_code tw_job_totals(tw_job *job, tw_day_totals *out, tw_error *error) {
                            .unplaced = job->plan->unplaced_count,
                            .length = totals->length,
                            .bound_length = totals->bound_length,
+                           .bound_stages = totals->bound_stages,
                            .hand_cuts = totals->hand_cuts,
                            .stop_changes = totals->stop_changes};
     return TW_OK;

@@ -225,6 +225,7 @@ static void totals(tw_buffer *out, const tw_totals *t) {
     length(out, "print_area", t->print_area);
     comma(out);
     length(out, "bound_length", t->bound_length);
+    tw_buffer_print(out, ", \"bound_stages\": %s", t->bound_stages == 0 ? "\"free\"" : "3");
     tw_buffer_print(out, ", \"hand_cuts\": %lld, \"stop_changes\": %lld, \"sheets\": %d",
                     (long long)t->hand_cuts, (long long)t->stop_changes, t->sheets);
 }

@@ -59,6 +59,22 @@ json /plan/sheets/0/cuts/0/stop 203.2
 json /plan/sheets/0/cuts/1/stop 203.2
 json /plan/totals/hand_cuts 2
 
+# The bound says which cuts it is proved for. The area's, here of full rows, holds for any.
+json /plan/totals/bound_stages free
+cp three/plain.json plain
+echo '{"trimwell": 1, "templates": [{"name": "11x14", "size": "11x14in", "border": "1in"}]}' \
+    >three/plain.json
+printf 'order,image,template,copies\n1,first-light.png,11x14,2\n' >three/orders.csv
+run plan three --json
+code 0
+json /plan/totals/bound_length 355.6
+json /plan/totals/bound_stages 3
+run plan three
+says "where they are cut in three stages and a trim"
+run compose three -o three.d
+says "no plan of these prints uses less than 14 in (355.6 mm) (cut in three stages and a trim)."
+cp plain three/plain.json
+
 # The order of the lines changes nothing: equal prints of other orders and images among them.
 cp day/photos/first-light.png three/photos/other.png
 lines='1,first-light.png,8x10,3
