@@ -1,12 +1,17 @@
 /*
- * Bench images: big PNGs whose bytes do not compress away, as a photograph's do not.
- * make_big FILE WIDTH HEIGHT BITS SEED. The noise is made so that a 7200 x 9600 image of 8 bits
- * is about 85 MB, the size a fine photograph of that many pixels has.
+ * Bench images: big PNGs and JPEGs whose bytes do not compress away, as a photograph's do not.
+ * make_big FILE WIDTH HEIGHT BITS SEED; a FILE that ends in .jpg is a JPEG (8 bits). The noise is
+ * made so that a 7200 x 9600 PNG of 8 bits is about 85 MB, the size a fine photograph of that many
+ * pixels has.
  */
-#include <png.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
+
+#include <jpeglib.h>
+#include <png.h>
 
 static uint32_t next(uint32_t *state) {
     *state = *state * 1664525u + 1013904223u;
@@ -27,7 +32,7 @@ static void fill_row(png_bytep row, long width, long y, int bits, uint32_t *stat
     }
 }
 
-static int write_image(FILE *out, long width, long height, int bits, uint32_t *state) {
+static int write_png(FILE *out, long width, long height, int bits, uint32_t *state) {
     png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, NULL, NULL);
     png_infop info = png_create_info_struct(png);
     png_bytep row = malloc((size_t)width * 6);
@@ -50,6 +55,33 @@ static int write_image(FILE *out, long width, long height, int bits, uint32_t *s
     return 0;
 }
 
+/* Failures end the program by libjpeg's own handler. */
+static int write_jpeg(FILE *out, long width, long height, uint32_t *state) {
+    struct jpeg_compress_struct jpeg;
+    struct jpeg_error_mgr errors;
+    JSAMPROW row = malloc((size_t)width * 3);
+    if (row == NULL)
+        return 1;
+    jpeg.err = jpeg_std_error(&errors);
+    jpeg_create_compress(&jpeg);
+    jpeg_stdio_dest(&jpeg, out);
+    jpeg.image_width = (JDIMENSION)width;
+    jpeg.image_height = (JDIMENSION)height;
+    jpeg.input_components = 3;
+    jpeg.in_color_space = JCS_RGB;
+    jpeg_set_defaults(&jpeg);
+    jpeg_set_quality(&jpeg, 97, TRUE);
+    jpeg_start_compress(&jpeg, TRUE);
+    for (long y = 0; y < height; y++) {
+        fill_row(row, width, y, 8, state);
+        (void)jpeg_write_scanlines(&jpeg, &row, 1);
+    }
+    jpeg_finish_compress(&jpeg);
+    jpeg_destroy_compress(&jpeg);
+    free(row);
+    return 0;
+}
+
 int main(int count, char **words) {
     FILE *out = count == 6 ? fopen(words[1], "wb") : NULL;
     if (out == NULL) {
@@ -57,6 +89,10 @@ int main(int count, char **words) {
         return 2;
     }
     uint32_t state = (uint32_t)atol(words[5]);
-    int bad = write_image(out, atol(words[2]), atol(words[3]), atoi(words[4]), &state);
+    long width = atol(words[2]), height = atol(words[3]);
+    size_t length = strlen(words[1]);
+    int bad = length > 4 && strcmp(words[1] + length - 4, ".jpg") == 0
+                  ? write_jpeg(out, width, height, &state)
+                  : write_png(out, width, height, atoi(words[4]), &state);
     return fclose(out) != 0 || bad;
 }
