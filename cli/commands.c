@@ -48,6 +48,8 @@ static void set_plan(const request *in, outcome *out) {
 
 static void set_wishes(const request *in, outcome *out) {
     set_plan(in, out);
+    if (out->job != NULL)
+        tw_job_set_accept_damaged(out->job, in->given[OPTION_ACCEPT_DAMAGED]);
     const char *how = in->value[OPTION_EFFORT];
     if (how == NULL || out->job == NULL)
         return;

@@ -138,6 +138,11 @@ TW_API void tw_job_set_effort(tw_job *job, tw_effort effort);
 typedef enum tw_plan_kind { TW_PLAN_PRICE, TW_PLAN_PAPER, TW_PLAN_CUTS, TW_PLAN_ROWS } tw_plan_kind;
 TW_API void tw_job_set_plan(tw_job *job, tw_plan_kind plan);
 
+/* Print damaged images as far as they go: what is intact of them, and paper white for the rest;
+ * each is warned of and said on the plan. Every image is then decoded before the plan is made. Set
+ * before checking or planning; without it a damaged image is an error. */
+TW_API void tw_job_set_accept_damaged(tw_job *job, bool accept);
+
 /* Everything there is to find before paper is spent: reads the images' facts, fits, checks and,
  * where no error forbids it, lays out. What is wrong with the job is in its messages; the call
  * itself fails only when checking could not be done (memory, I/O, cancelled, a bug). Each step is

@@ -96,6 +96,11 @@ void tw_job_set_plan(tw_job *job, tw_plan_kind plan) {
         job->data->plan = by[plan];
 }
 
+void tw_job_set_accept_damaged(tw_job *job, bool accept) {
+    if (job->data != NULL)
+        job->data->accept_damaged = accept;
+}
+
 size_t tw_job_error_count(const tw_job *job) {
     return job->report.errors.count;
 }
@@ -123,6 +128,9 @@ static tw_code check_steps(tw_job *job, tw_error *error) {
     tw_facts facts;
     tw_chosen *choice = NULL;
     code = tw_prints_facts(job->arena, job->data, &job->run, &job->report, &facts, error);
+    if (code == TW_OK && job->data->accept_damaged)
+        code = tw_find_damage(job->arena, facts.images, facts.image_count, &job->run, &job->report,
+                              error);
     if (code == TW_OK)
         code = tw_choose_papers(job->arena, job->data, &facts, &job->run, &job->report, &choice,
                                 error);

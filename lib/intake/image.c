@@ -136,10 +136,11 @@ static void set_upright(tw_image *image) {
     image->upright_height = swapped ? image->width : image->height;
 }
 
-tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out, tw_error *error) {
+static tw_code read_image(tw_arena *arena, const char *path, bool damaged_too, tw_image *out,
+                          tw_error *error) {
     int descriptor = -1;
     int64_t size = 0;
-    *out = (tw_image){0};
+    *out = (tw_image){.damage = {.accepted = damaged_too}};
     tw_code code = tw_file_open(path, &descriptor, &size, error);
     if (code != TW_OK)
         return code;
@@ -158,7 +159,28 @@ tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out, tw_error
     return TW_OK;
 }
 
+tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out, tw_error *error) {
+    return read_image(arena, path, false, out, error);
+}
+
+tw_code tw_image_read_damaged(tw_arena *arena, const char *path, tw_image *out, tw_error *error) {
+    return read_image(arena, path, true, out, error);
+}
+
 /* ------------------------------------------------ shared steps */
+
+tw_code tw_image_keep_damage(tw_arena *arena, tw_image *image, tw_error *error) {
+    if (!image->damage.accepted)
+        return TW_DAMAGED;
+    if (image->damage.words == NULL)
+        image->damage.words =
+            tw_arena_string(arena, error == NULL ? "it is damaged" : error->message);
+    if (image->damage.words == NULL)
+        return tw_no_memory(error);
+    if (error != NULL)
+        *error = (tw_error){.code = TW_OK};
+    return TW_OK;
+}
 
 tw_code tw_image_set_size(tw_image *image, uint32_t width, uint32_t height, tw_error *error) {
     if (width == 0 || height == 0)

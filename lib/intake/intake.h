@@ -40,6 +40,10 @@ TW_USE_RESULT tw_code tw_fillers_load(tw_arena *arena, const tw_json_value *valu
  * name. Damage that structure shows is TW_DAMAGED; an unknown kind TW_INPUT by name. */
 TW_USE_RESULT tw_code tw_image_read(tw_arena *arena, const char *path, tw_image *out,
                                     tw_error *error);
+/* The same, but damage among the pixels or behind them is kept in out->damage and the facts stand:
+ * how much is intact is found by decoding. Damage before the pixels stays TW_DAMAGED. */
+TW_USE_RESULT tw_code tw_image_read_damaged(tw_arena *arena, const char *path, tw_image *out,
+                                            tw_error *error);
 /* Bytes of all its rows as decoded: transparency counted, less than 8 bits as 8. */
 int64_t tw_image_decoded_bytes(const tw_image *image);
 /* TW_INPUT "image-size" when the image is larger than the job's limits: asked before anything of
@@ -58,7 +62,13 @@ TW_USE_RESULT tw_code tw_tiff_value(tw_source *source, const tw_tiff *tiff,
                                     const tw_tiff_list *list, uint64_t index, uint64_t *out,
                                     tw_error *error);
 bool tw_tiff_is_deflate(const tw_tiff *tiff);
-/* Are the pixels made anew, resampled or sharpened? */
+/* What is printed of a damaged image, in a phrase: "rows 30 to 59 of 0 to 59 are white (50.0 %)",
+ * or that it is coarser. Returns `out`. */
+#define TW_DAMAGE_TEXT 160
+char *tw_damage_text(const tw_image *image, char out[TW_DAMAGE_TEXT]);
+/* White rows of all, thousandths, half up. */
+int tw_damage_share(const tw_image *image);
+/* Are the pixels made anew: resampled, sharpened, or white in part? */
 bool tw_image_is_treated(const tw_image *image);
 /* May the file's own bytes go into a PDF as they are? (road.c says why not) */
 bool tw_image_passes(const tw_image *image);

@@ -252,5 +252,7 @@ tw_code tw_jpeg_read(tw_arena *arena, int descriptor, int64_t size, tw_image *ou
     code = tw_jpeg_profile(&jpeg, error);
     if (code == TW_OK)
         code = check_end(&jpeg, error);
-    return code == TW_OK ? check_data(&jpeg, error) : code;
+    if (code == TW_OK)
+        code = check_data(&jpeg, error);
+    return code == TW_DAMAGED ? tw_image_keep_damage(arena, out, error) : code;
 }

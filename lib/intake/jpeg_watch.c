@@ -178,3 +178,17 @@ tw_code tw_jpeg_watch_end(const tw_jpeg_watch *watch, tw_error *error) {
                    "the JPEG is cut short: it ends at byte %lld without its end marker",
                    (long long)watch->at);
 }
+
+int64_t tw_jpeg_watch_whole(const tw_jpeg_watch *watch, tw_code seen) {
+    int64_t back = seen == TW_OK ? 1 : 2; /* a marker's first byte, or both */
+    switch (watch->state) {
+    case AT_MARKER:
+    case IN_SCAN:
+        return seen == TW_OK ? watch->at : watch->at - back;
+    case AT_CODE:
+    case IN_SCAN_FF:
+        return watch->at - back;
+    default:
+        return watch->marker_at;
+    }
+}

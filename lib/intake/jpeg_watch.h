@@ -29,6 +29,10 @@ TW_USE_RESULT tw_code tw_jpeg_watch_bytes(tw_jpeg_watch *watch, const unsigned c
 /* The file has no more bytes: TW_DAMAGED when the image has not ended. */
 TW_USE_RESULT tw_code tw_jpeg_watch_end(const tw_jpeg_watch *watch, tw_error *error);
 
+/* How far the bytes seen so far are whole: up to where they end, but to the start of a segment that
+ * they end in, or that broke a rule. A JPEG that is cut there can be told to end. */
+int64_t tw_jpeg_watch_whole(const tw_jpeg_watch *watch, tw_code seen);
+
 /* SOF0, 1 and 2: Huffman coded, sequential or progressive. */
 bool tw_jpeg_is_frame(unsigned marker);
 /* SOF9 and 10: the same, arithmetic coded. */

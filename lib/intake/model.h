@@ -234,6 +234,22 @@ typedef struct tw_treat {
     int amount, threshold;      /* as in tw_sharpen */
 } tw_treat;
 
+/* Rows `from` up to and without `to`, as stored. */
+typedef struct tw_row_span {
+    uint32_t from, to;
+} tw_row_span;
+
+/* A damaged image that is printed as far as it goes, because the person asked for that. `words`
+ * come with the facts, or with the rest once it was decoded (output/damage.c). */
+typedef struct tw_damage {
+    bool accepted;            /* facts are read past damage */
+    const char *words;        /* what is wrong; NULL: nothing that is known */
+    const tw_row_span *white; /* rows that are lost: ascending, apart */
+    size_t white_count;
+    uint32_t white_rows; /* all together */
+    int passes;          /* of an interlaced or progressive one: how many it is made of; 0: all */
+} tw_damage;
+
 typedef struct tw_image {
     const char *name; /* as the order named it (first use) */
     const char *path;
@@ -269,6 +285,7 @@ typedef struct tw_image {
     size_t source_length;
     int colour_transform; /* JPEG: 1 YCbCr or YCCK, 0 RGB or CMYK as stored, -1 grey */
     tw_treat treat;       /* set by prints/treat.c: no fact of the file */
+    tw_damage damage;
 } tw_image;
 
 typedef struct tw_job_data {
@@ -311,6 +328,7 @@ typedef struct tw_job_data {
     tw_resolution resolution; /* warn_below TW_PPI_AUTO or ppi; refuse_below ppi */
     tw_sharpen sharpen;
     tw_trimmer trimmer;
+    bool accept_damaged; /* print what is intact of damaged images */
     tw_limits limits;
 } tw_job_data;
 

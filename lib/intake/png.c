@@ -203,10 +203,18 @@ static tw_code walk(tw_png_reader *png, tw_error *error) {
     return code == TW_OK ? check_data(png, error) : code;
 }
 
+/* All that pixels need was read, and some of them are there. */
+static bool is_at_pixels(const tw_png_reader *png) {
+    bool begun = png->data_began || strcmp(png->chunk.type, "IDAT") == 0;
+    return begun && (!png->image->palette || png->image->palette_size > 0);
+}
+
 tw_code tw_png_read(tw_arena *arena, int descriptor, int64_t size, tw_image *out, tw_error *error) {
     tw_png_reader png = {.arena = arena, .image = out};
     tw_source_start(&png.chunk.source, descriptor, size, png.window, sizeof png.window);
     tw_code code = walk(&png, error);
+    if (code == TW_DAMAGED && is_at_pixels(&png))
+        code = tw_image_keep_damage(arena, out, error);
     if (code == TW_OK)
         code = tw_png_colours(&png, error);
     if (code == TW_OK && png.exif != NULL)

@@ -21,7 +21,8 @@ static bool tiff_passes(const tw_image *image) {
 }
 
 bool tw_image_is_treated(const tw_image *image) {
-    return image->treat.width > 0 || image->treat.amount > 0;
+    bool damaged = image->damage.words != NULL;
+    return image->treat.width > 0 || image->treat.amount > 0 || damaged;
 }
 
 bool tw_image_passes(const tw_image *image) {

@@ -184,7 +184,10 @@ tw_code tw_tiff_check_data(tw_tiff_reader *reader, tw_error *error) {
                                                 : tiff->block_bytes.count),
                        tiff->tiled ? "tile" : "strip", (unsigned long long)wanted);
     tw_code code = check_band(reader, error);
-    for (uint64_t i = 0; code == TW_OK && i < wanted; i++)
+    for (uint64_t i = 0; code == TW_OK && i < wanted; i++) {
         code = check_block(reader, i, error);
+        if (code == TW_DAMAGED)
+            code = tw_image_keep_damage(reader->arena, reader->image, error);
+    }
     return code;
 }

@@ -2,6 +2,7 @@
  * What holds for the whole day: where the marks are, measuring before cutting, drying, and the
  * cautions at the blades.
  */
+#include "intake/intake.h"
 #include "output/guide.h"
 
 static void put_marks(tw_guide *g) {
@@ -62,7 +63,36 @@ static void put_blades(tw_guide *g) {
                           "before this page.");
 }
 
+/* An image that is treated in several ways is in the list as often. */
+static bool was_before(const tw_prints *prints, size_t index) {
+    for (size_t i = 0; i < index; i++)
+        if (prints->images[i].path == prints->images[index].path)
+            return true;
+    return false;
+}
+
+/* Pictures that are not what was photographed: nobody should find out after cutting. */
+static void put_damaged(tw_guide *g) {
+    const tw_prints *prints = g->plan->prints;
+    bool began = false;
+    for (size_t i = 0; i < prints->image_count; i++) {
+        const tw_image *image = &prints->images[i];
+        char text[TW_DAMAGE_TEXT];
+        if (image->damage.words == NULL || was_before(prints, i))
+            continue;
+        if (!began)
+            tw_guide_heading(g, 2, "Damaged images", 30 * TW_MM);
+        if (!began)
+            tw_guide_paragraph(g, "These files are damaged and are printed as far as they go. Look "
+                                  "at the prints before they are signed or sent.");
+        began = true;
+        tw_guide_point(g, tw_guide_say(g, "%s: %s.", tw_guide_name(g, image->name),
+                                       tw_damage_text(image, text)));
+    }
+}
+
 void tw_guide_cautions(tw_guide *g) {
+    put_damaged(g);
     put_marks(g);
     put_measuring(g);
     put_drying(g);

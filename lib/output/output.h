@@ -56,7 +56,7 @@ typedef struct tw_pixels_form {
     int predictor;        /* of Flate: 15 PNG's, 2 TIFF's, 1 none (ISO 32000-1 Table 10) */
     bool invert;          /* /Decode [1 0 ...] */
     bool untouched;       /* passes through */
-    char road[200];       /* why: one phrase for inspect */
+    char road[220];       /* why: one phrase for inspect */
     int colour_transform; /* dct: /ColorTransform (ISO 32000-1 Table 13); -1 = leave it out */
     int palette_size;     /* > 0: /Indexed, `palette` holds 3 bytes an entry */
     unsigned char palette[768];
@@ -83,6 +83,11 @@ int64_t tw_pixels_bound_converted(const tw_image *image, int channels); /* of th
  * the report, with its file and row. */
 TW_USE_RESULT tw_code tw_check_pixels(tw_arena *arena, const tw_image *images, size_t count,
                                       const tw_run *run, tw_report *report, tw_error *error);
+
+/* For --accept-damaged: decode every image whole and note in its `damage` what is wrong with it and
+ * which rows are lost; one of which nothing is intact becomes an error of the report. */
+TW_USE_RESULT tw_code tw_find_damage(tw_arena *arena, tw_image *images, size_t count,
+                                     const tw_run *run, tw_report *report, tw_error *error);
 
 /* ------------------------------------------------ the other files */
 

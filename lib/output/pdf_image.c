@@ -21,6 +21,7 @@ static void mix_image(tw_pdf *pdf, const tw_image *image) {
     tw_pdf_mix_number(pdf, image->treat.radius_y);
     tw_pdf_mix_number(pdf, image->treat.amount);
     tw_pdf_mix_number(pdf, image->treat.threshold);
+    tw_pdf_mix_number(pdf, image->damage.white_rows);
 }
 
 static bool converts(const tw_pdf *pdf, const tw_image *image, int intent) {

@@ -27,6 +27,8 @@ struct tw_passes {
     int pass;           /* the row wanted next */
     uint32_t row;
     unsigned char *buffer; /* one row of a pass */
+    uint32_t width;
+    bool stopped; /* `pass` is the first that is not whole */
 };
 
 static uint32_t share(uint32_t whole, uint32_t start, uint32_t step) {
@@ -84,6 +86,7 @@ tw_code tw_passes_new(const tw_allocator *allocator, uint32_t width, uint32_t he
     passes->allocator = allocator;
     passes->descriptor = -1;
     passes->unit = unit;
+    passes->width = width;
     lay_out(passes, width, height);
     passes->buffer = tw_block_new(allocator, width * unit);
     tw_code code = passes->buffer == NULL ? tw_no_memory(error) : open_file(passes, error);
@@ -135,9 +138,16 @@ static tw_code fetch(tw_passes *passes, int pass, uint32_t row, tw_error *error)
     return TW_OK;
 }
 
-tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row, tw_error *error) {
+int tw_passes_stop(tw_passes *passes) {
+    passes->stopped = passes->pass < PASSES;
+    return passes->pass;
+}
+
+/* Pixels of the passes before `count`, in row `y`. */
+static tw_code gather(tw_passes *passes, int count, uint32_t y, unsigned char *row,
+                      tw_error *error) {
     size_t unit = passes->unit;
-    for (int i = 0; i < PASSES; i++) {
+    for (int i = 0; i < count; i++) {
         bool in_pass = y >= adam7[i].y && (y - adam7[i].y) % adam7[i].down == 0;
         if (!in_pass || passes->columns[i] == 0)
             continue;
@@ -149,6 +159,27 @@ tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row, tw_erro
             memcpy(to, passes->buffer + x * unit, unit);
     }
     return TW_OK;
+}
+
+/* After each number of whole passes: how far apart the pixels that are there lie. */
+static const uint32_t apart_x[PASSES] = {0, 8, 4, 4, 2, 2, 1},
+                      apart_y[PASSES] = {0, 8, 8, 4, 4, 2, 2};
+
+static tw_code coarse_row(tw_passes *passes, uint32_t y, unsigned char *row, tw_error *error) {
+    size_t unit = passes->unit;
+    uint32_t across = apart_x[passes->pass], from = y - y % apart_y[passes->pass];
+    tw_code code = gather(passes, passes->pass, from, row, error);
+    for (uint32_t x = 0; code == TW_OK && x < passes->width; x++)
+        if (x % across > 0)
+            memcpy(row + x * unit, row + (x - x % across) * unit, unit);
+    return code;
+}
+
+tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row, tw_error *error) {
+    bool last = passes->pass == PASSES - 1; /* it fills every second row by itself */
+    if (passes->stopped && !(last && y % 2 == 1 && y / 2 < passes->row))
+        return coarse_row(passes, y, row, error);
+    return gather(passes, PASSES, y, row, error);
 }
 
 void tw_passes_free(tw_passes *passes) {

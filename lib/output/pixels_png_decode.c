@@ -24,6 +24,8 @@ struct tw_png_rows {
     tw_error read_error;
 };
 
+enum { NEAR_END = 64 << 10 };
+
 typedef enum row_action { START, NEXT_ROW, TO_END } row_action;
 
 static png_voidp take_memory(png_structp png, png_alloc_size_t size) {
@@ -49,8 +51,12 @@ static void on_error(png_structp png, png_const_charp words) {
     png_longjmp(png, 1);
 }
 
+/* libpng takes image data a few kilobytes at a time and what is left of them when the file ends
+ * it does not look at. So near the end of a damaged file it is given single bytes. */
 static void read_bytes(png_structp png, png_bytep bytes, size_t length) {
     tw_png_rows *rows = png_get_io_ptr(png);
+    if (rows->image->damage.words != NULL && tw_source_left(&rows->source) < NEAR_END)
+        png_set_compression_buffer_size(png, 1);
     rows->read_code = tw_source_read(&rows->source, bytes, length, &rows->read_error);
     if (rows->read_code != TW_OK)
         png_error(png, "the file cannot be read on");

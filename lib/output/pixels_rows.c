@@ -21,7 +21,7 @@ typedef struct rows_road {
 } rows_road;
 
 /* Each kind of work has its words; together they fit into the form. */
-static void say_road(const tw_image *image, const tw_tone *tone, bool converts,
+static void say_work(const tw_image *image, const tw_tone *tone, bool converts,
                      tw_pixels_form *form) {
     static const char *const curves[] = {" (its own tone curve)", " (sRGB curve)",
                                          " (sRGB curve assumed)", ""};
@@ -55,6 +55,17 @@ static void say_road(const tw_image *image, const tw_tone *tone, bool converts,
                    converts ? ", converted to the paper's profile" : "",
                    clear || made || converts || image->treat.amount > 0 ? ", packed again"
                                                                         : " and packed again");
+}
+
+static void say_road(const tw_image *image, const tw_tone *tone, bool converts,
+                     tw_pixels_form *form) {
+    static const char damaged[] = "damaged: ";
+    say_work(image, tone, converts, form);
+    if (image->damage.words == NULL)
+        return;
+    memmove(form->road + sizeof damaged - 1, form->road, sizeof form->road - sizeof damaged);
+    memcpy(form->road, damaged, sizeof damaged - 1);
+    form->road[sizeof form->road - 1] = '\0';
 }
 
 static size_t packed_row(const tw_pixels *pixels, const tw_rows *rows) {

@@ -13,6 +13,11 @@
 
 typedef struct tw_png_rows tw_png_rows;
 
+/* Of a damaged PNG, how many bytes from its start may be believed: up to the first chunk from the
+ * image data on whose check sum does not hold, or whose head is none; all of them where the file
+ * was cut. TW_IO, or TW_DAMAGED when nothing of the image data is left. */
+TW_USE_RESULT tw_code tw_png_believed(tw_source source, int64_t *bytes, tw_error *error);
+
 /* Interlaced images give the rows of their seven passes one after the other. Errors here and
  * below: TW_DAMAGED in the words of libpng; TW_MEMORY; TW_IO. */
 TW_USE_RESULT tw_code tw_png_rows_open(const tw_allocator *allocator, const tw_source *source,
@@ -46,6 +51,10 @@ TW_USE_RESULT tw_code tw_passes_put(tw_passes *passes, const unsigned char *row,
 /* Row `y` of the whole image. */
 TW_USE_RESULT tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row,
                                     tw_error *error);
+/* No more will come: rows are made of the passes that are whole, each pixel standing for those
+ * beside and under it that are not there, as PNG (W3C) 8.2 lets viewers show an image that is still
+ * coming; rows whose pixels are all there are exact. How many are whole, 0 to 7. */
+int tw_passes_stop(tw_passes *passes);
 void tw_passes_free(tw_passes *passes); /* NULL allowed */
 
 /* ---- PNG filters and deflate */

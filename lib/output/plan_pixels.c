@@ -1,6 +1,7 @@
 /* Pixels that are changed on their way to paper, said on the plan (see plan_pixels.h). */
 #include "output/plan_pixels.h"
 
+#include "intake/intake.h"
 #include "output/plan_words.h"
 
 static bool is_clear(const tw_image *image) {
@@ -8,7 +9,8 @@ static bool is_clear(const tw_image *image) {
 }
 
 static bool is_changed(const tw_image *image) {
-    return is_clear(image) || image->treat.width > 0 || image->treat.amount > 0;
+    bool damaged = image->damage.words != NULL;
+    return damaged || is_clear(image) || image->treat.width > 0 || image->treat.amount > 0;
 }
 
 /* As printed, seen upright. */
@@ -40,8 +42,13 @@ static void add_changes(tw_buffer *out, const tw_print *print) {
     const char *between = "";
     uint32_t wide, high;
     printed_size(image, &wide, &high);
+    if (image->damage.words != NULL) {
+        char text[TW_DAMAGE_TEXT];
+        tw_buffer_print(out, "damaged: %s", tw_damage_text(image, text));
+        between = ";\n    ";
+    }
     if (is_clear(image)) {
-        tw_buffer_print(out, "partly transparent, laid on paper%s",
+        tw_buffer_print(out, "%spartly transparent, laid on paper%s", between,
                         image->space == TW_CMYK ? " without ink" : " white in linear light");
         between = ";\n    ";
     }
@@ -94,6 +101,28 @@ void tw_plan_pixels_text(const tw_plan_data *plan, tw_buffer *out) {
         tw_buffer_string(out, "\n");
 }
 
+/* null, or why and which rows are white, numbered as stored from 0, both ends counted. */
+static void add_damage(tw_buffer *out, const tw_damage *damage, int share) {
+    char text[TW_LENGTH_TEXT];
+    if (damage->words == NULL) {
+        tw_buffer_string(out, "null");
+        return;
+    }
+    tw_buffer_string(out, "{\"why\": ");
+    tw_buffer_json_string(out, damage->words);
+    tw_buffer_string(out, ", \"white_rows\": [");
+    for (size_t i = 0; i < damage->white_count; i++)
+        tw_buffer_print(out, "%s[%lu, %lu]", i == 0 ? "" : ", ",
+                        (unsigned long)damage->white[i].from,
+                        (unsigned long)damage->white[i].to - 1);
+    tw_buffer_print(out, "], \"white_share\": %s, \"passes\": ",
+                    tw_decimal_text(share, 3, true, text, sizeof text));
+    if (damage->passes > 0)
+        tw_buffer_print(out, "%d}", damage->passes);
+    else
+        tw_buffer_string(out, "null}");
+}
+
 void tw_plan_pixels_json(const tw_print *print, tw_buffer *out) {
     const tw_image *image = print->image;
     char radius[TW_LENGTH_TEXT], amount[TW_LENGTH_TEXT];
@@ -105,10 +134,13 @@ void tw_plan_pixels_json(const tw_print *print, tw_buffer *out) {
     tw_buffer_print(out,
                     "\"on_paper_white\": %s, \"sharpened\": ", is_clear(image) ? "true" : "false");
     if (image->treat.amount == 0)
-        tw_buffer_string(out, "null}");
+        tw_buffer_string(out, "null");
     else
-        tw_buffer_print(out, "{\"radius\": %s, \"amount\": %s, \"threshold\": %d}}",
+        tw_buffer_print(out, "{\"radius\": %s, \"amount\": %s, \"threshold\": %d}",
                         tw_mm_exact(print->sharpen.radius, radius),
                         tw_decimal_text(print->sharpen.amount, 3, true, amount, sizeof amount),
                         print->sharpen.threshold);
+    tw_buffer_string(out, ", \"damaged\": ");
+    add_damage(out, &image->damage, tw_damage_share(image));
+    tw_buffer_string(out, "}");
 }

@@ -1,16 +1,31 @@
 /* The door to decoded rows: which decoder, and what holds for all of them (see rows.h). */
 #include "output/rows.h"
 
+static tw_code make_white(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
+                          tw_error *error) {
+    tw_rows *decoded = *out;
+    tw_code code = tw_intact_rows(allocator, decoded, &image->damage, out, error);
+    if (code != TW_OK) {
+        tw_rows_close(decoded);
+        *out = NULL;
+    }
+    return code;
+}
+
 static tw_code open_rows(const tw_allocator *allocator, const tw_image *image, bool stored,
                          unsigned eighths, tw_rows **out, tw_error *error) {
     tw_code code = TW_OK;
     *out = NULL;
+    if (image->damage.words != NULL)
+        eighths = 8; /* its rows are known by their numbers */
     if (image->format == TW_JPEG)
         code = tw_rows_jpeg_open(allocator, image, eighths, out, error);
     else if (image->format == TW_TIFF)
         code = tw_rows_tiff_open(allocator, image, stored, out, error);
     else
         code = tw_rows_png_open(allocator, image, stored, out, error);
+    if (code == TW_OK && image->damage.white_count > 0)
+        code = make_white(allocator, image, out, error);
     if (code != TW_OK)
         tw_fail_at(error, image->path, 0, 0);
     return code;
@@ -64,6 +79,14 @@ tw_code tw_rows_end(tw_rows *rows, tw_error *error) {
     if (rows->y != rows->form.height)
         return tw_fail(error, TW_BUG, "bug", "the end is asked for before the last row");
     return rows->kind->end(rows, error);
+}
+
+tw_row_span tw_rows_lost(tw_rows *rows) {
+    tw_row_span lost = {rows->y, rows->form.height};
+    if (rows->lost != NULL)
+        lost = rows->lost(rows);
+    rows->y = lost.to;
+    return lost;
 }
 
 void tw_rows_close(tw_rows *rows) {

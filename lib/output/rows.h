@@ -55,6 +55,10 @@ struct tw_rows {
     tw_rows_form form;
     uint32_t y; /* rows given so far and passed over; kept by tw_rows_next and tw_rows_skip */
     bool jumps; /* rows may be passed over unread */
+    int passes; /* of a damaged interlaced or progressive image: those its rows are made of */
+    /* After TW_DAMAGED for row y: which rows are lost with it, from at most y; decoding can go on
+     * at `to`. NULL: y and all that follow. */
+    tw_row_span (*lost)(const tw_rows *rows);
 };
 
 /* What a damaged row, an unreadable or a changed file says: TW_DAMAGED, TW_IO or TW_INPUT with the
@@ -71,6 +75,12 @@ TW_USE_RESULT tw_code tw_rows_end(tw_rows *rows, tw_error *error);
 TW_USE_RESULT tw_code tw_rows_skip(tw_rows *rows, uint32_t count, unsigned char *scratch,
                                    tw_error *error);
 void tw_rows_close(tw_rows *rows); /* at any time; NULL allowed */
+/* After tw_rows_next said TW_DAMAGED: the rows that are lost; the next row is the one behind. */
+tw_row_span tw_rows_lost(tw_rows *rows);
+
+/* All rows and what stands after them, for what decoding says. */
+TW_USE_RESULT tw_code tw_decode_whole(const tw_allocator *allocator, const tw_image *image,
+                                      tw_error *error);
 
 /* Set pixel_bytes and row_bytes from the other fields. */
 void tw_rows_form_finish(tw_rows_form *form);
@@ -81,6 +91,10 @@ void tw_rows_form_finish(tw_rows_form *form);
  * outlives the rows. */
 TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from,
                                     const tw_tone *tone, tw_rows **out, tw_error *error);
+
+/* The rows of damage->white as paper white. `damage` outlives the rows. */
+TW_USE_RESULT tw_code tw_intact_rows(const tw_allocator *allocator, tw_rows *from,
+                                     const tw_damage *damage, tw_rows **out, tw_error *error);
 
 /* ---- the decoders */
 

@@ -4,6 +4,10 @@
  * into it is made by `guarded`, and a warning counts as damage, since what it warns of is that
  * pixels were made up.
  *
+ * A damaged image of several scans is decoded up to its fault and no further: libjpeg is told there
+ * that the image ends, and shows what its scans have brought so far, coarser than it was (T.81
+ * Annex G). One of a single scan goes row by row and needs nothing of the kind.
+ *
  * Memory: libjpeg takes its own. Sequential files need a few rows; the coefficients of a whole
  * progressive one must fit into TW_JPEG_MEMORY_MOST.
  */
@@ -16,6 +20,7 @@
 #include <jerror.h>
 
 #include "base/limits.h"
+#include "intake/jpeg_watch.h"
 #include "output/image_file.h"
 #include "output/rows.h"
 
@@ -37,6 +42,9 @@ typedef struct jpeg_rows {
     jmp_buf back;
     bool made;
     unsigned eighths;            /* of each side that are decoded */
+    int64_t piece_at;            /* where the bytes it was given last begin */
+    int64_t stop_at;             /* it is told that the image ends there; 0: nowhere */
+    uint32_t reached;            /* rows the scans before that have brought */
     int last_said;               /* libjpeg's number of its last complaint */
     char words[JMSG_LENGTH_MAX]; /* what it said first */
     tw_code read_code;           /* of a failed read, with read_error */
@@ -63,7 +71,9 @@ static void on_error(j_common_ptr jpeg) {
 }
 
 static void on_message(j_common_ptr jpeg, int level) {
-    if (level < 0)
+    const jpeg_rows *own = jpeg->client_data;
+    if (level < 0 &&
+        own->stop_at == 0) /* else it says what it was told to: that the end is early */
         keep_words(jpeg);
 }
 
@@ -75,9 +85,42 @@ static void nothing(j_decompress_ptr jpeg) {
     (void)jpeg;
 }
 
+/* Rows that have something of every component: all of them once each had its first scan, which
+ * brings the coarsest of it; in the midst of that, what it has come to, less a row of blocks that
+ * would be smoothed towards what is not there. */
+static uint32_t rows_reached(const struct jpeg_decompress_struct *jpeg) {
+    uint32_t block = (uint32_t)jpeg->max_v_samp_factor * DCTSIZE, done = jpeg->input_iMCU_row;
+    bool progressive = jpeg->progressive_mode,
+         first = !progressive || (jpeg->Ss == 0 && jpeg->Ah == 0);
+    if (!progressive && jpeg->input_scan_number < jpeg->num_components)
+        return 0; /* a scan for each component: the last is not begun */
+    for (int i = 0; progressive && i < jpeg->num_components; i++)
+        if (jpeg->coef_bits == NULL || jpeg->coef_bits[i][0] < 0)
+            return 0;
+    if (!first || done >= jpeg->total_iMCU_rows)
+        return jpeg->image_height;
+    return done > 1 ? (done - 1) * block : 0;
+}
+
+static boolean say_end(jpeg_rows *own) {
+    static const JOCTET end[2] = {0xFF, JPEG_EOI};
+    if (own->jpeg.input_scan_number > 0 && own->rows.passes == 0) {
+        own->reached = rows_reached(&own->jpeg);
+        own->rows.passes = own->jpeg.input_scan_number;
+    }
+    own->source.next_input_byte = end;
+    own->source.bytes_in_buffer = sizeof end;
+    return TRUE;
+}
+
 static boolean fill(j_decompress_ptr jpeg) {
     jpeg_rows *own = jpeg->client_data;
     size_t most = own->eighths < 8 ? BYTES_WHEN_SMALL : BYTES_AT_A_TIME;
+    own->piece_at = own->file.source.at;
+    if (own->stop_at > 0 && own->piece_at >= own->stop_at)
+        return say_end(own);
+    if (own->stop_at > 0 && own->stop_at - own->piece_at < (int64_t)most)
+        most = (size_t)(own->stop_at - own->piece_at);
     own->read_code = tw_source_take(&own->file.source, most, &own->source.next_input_byte,
                                     &own->source.bytes_in_buffer, &own->read_error);
     if (own->read_code != TW_OK)
@@ -182,6 +225,9 @@ static tw_code guarded(jpeg_rows *own, jpeg_action action, unsigned char *row, t
 
 static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     jpeg_rows *own = (jpeg_rows *)rows;
+    if (own->stop_at > 0 && rows->y >= own->reached)
+        return tw_fail(error, TW_DAMAGED, "image-damaged", "no scan has brought row %lu",
+                       (unsigned long)rows->y);
     tw_code code = guarded(own, NEXT_ROW, row, error);
     if (code != TW_OK)
         tw_fail_at(error, own->file.image->path, 0, 0);
@@ -193,7 +239,8 @@ static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
 
 static tw_code end(tw_rows *rows, tw_error *error) {
     jpeg_rows *own = (jpeg_rows *)rows;
-    tw_code code = guarded(own, TO_END, NULL, error);
+    bool looks = own->file.image->damage.words == NULL;
+    tw_code code = looks ? guarded(own, TO_END, NULL, error) : TW_OK;
     if (code != TW_OK)
         tw_fail_at(error, own->file.image->path, 0, 0);
     return code == TW_OK ? tw_image_file_same(&own->file, error) : code;
@@ -222,6 +269,42 @@ static void set_callbacks(jpeg_rows *own) {
     own->progress.progress_monitor = on_progress;
 }
 
+/* Where libjpeg can be told that the image ends: not in the midst of a segment. */
+static tw_code find_stop(jpeg_rows *own, tw_error *error) {
+    tw_source *source = &own->file.source;
+    tw_jpeg_watch watch = {0};
+    tw_code code = TW_OK, seen = TW_OK;
+    int64_t left = own->piece_at;
+    source->at = 0;
+    while (code == TW_OK && seen == TW_OK && left > 0 && !watch.ended) {
+        const unsigned char *bytes;
+        size_t got = 0, used;
+        code = tw_source_take(source, (size_t)left, &bytes, &got, error);
+        if (code == TW_OK)
+            seen = tw_jpeg_watch_bytes(&watch, bytes, got, &used, NULL);
+        left -= (int64_t)got;
+    }
+    own->stop_at = watch.ended ? own->piece_at : tw_jpeg_watch_whole(&watch, seen);
+    return code;
+}
+
+/* Once more from the start, up to the piece in which the fault was. */
+static tw_code start_damaged(jpeg_rows *own, tw_error *error) {
+    tw_code code = find_stop(own, error);
+    if (code != TW_OK)
+        return code;
+    if (own->made)
+        jpeg_destroy_decompress(&own->jpeg);
+    own->jpeg = (struct jpeg_decompress_struct){0};
+    own->source = (struct jpeg_source_mgr){0};
+    own->made = false;
+    own->words[0] = '\0';
+    own->read_code = TW_OK;
+    own->file.source.at = 0;
+    set_callbacks(own);
+    return guarded(own, START, NULL, error);
+}
+
 tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image, unsigned eighths,
                           tw_rows **out, tw_error *error) {
     static const tw_rows_kind kind = {next, end, close_rows};
@@ -242,6 +325,8 @@ tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image, 
     tw_code code = tw_image_file_open(&own->file, allocator, image, error);
     if (code == TW_OK)
         code = guarded(own, START, NULL, error);
+    if (code == TW_DAMAGED && image->damage.words != NULL)
+        code = start_damaged(own, error);
     if (code == TW_OK)
         *out = &own->rows;
     else

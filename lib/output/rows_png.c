@@ -41,6 +41,11 @@ static tw_code open_parts(png_rows *own, bool stored, tw_error *error) {
     const tw_allocator *allocator = own->file.allocator;
     const tw_image *image = own->file.image;
     size_t raw_bytes = tw_png_row_bytes(image);
+    if (image->damage.words != NULL) {
+        tw_code seen = tw_png_believed(own->file.source, &own->file.source.size, error);
+        if (seen != TW_OK)
+            return seen;
+    }
     if (opens_out(image, stored)) {
         own->raw = tw_block_new(allocator, raw_bytes);
         if (own->raw == NULL)
@@ -53,16 +58,22 @@ static tw_code open_parts(png_rows *own, bool stored, tw_error *error) {
     return code;
 }
 
-/* All seven passes into their file, before the first whole row can be had. */
+/* All seven passes into their file, before the first whole row can be had. Of a damaged image
+ * those that are there do, if there is one. */
 static tw_code decode_passes(png_rows *own, unsigned char *row, tw_error *error) {
+    bool damaged = own->file.image->damage.words != NULL;
     tw_code code = TW_OK;
     while (code == TW_OK && tw_passes_want(own->passes) > 0) {
         code = tw_png_rows_next(own->png, row, error);
         if (code == TW_OK)
             code = tw_passes_put(own->passes, row, error);
     }
+    if (code == TW_DAMAGED && damaged) {
+        own->rows.passes = tw_passes_stop(own->passes);
+        code = own->rows.passes > 0 ? TW_OK : code;
+    }
     own->passed = code == TW_OK;
-    return code == TW_OK ? tw_png_rows_end(own->png, error) : code;
+    return code == TW_OK && !damaged ? tw_png_rows_end(own->png, error) : code;
 }
 
 static tw_code raw_row(png_rows *own, unsigned char *row, tw_error *error) {
@@ -103,7 +114,8 @@ static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
 
 static tw_code end(tw_rows *rows, tw_error *error) {
     png_rows *own = (png_rows *)rows;
-    tw_code code = own->passes == NULL ? tw_png_rows_end(own->png, error) : TW_OK;
+    bool looks = own->passes == NULL && own->file.image->damage.words == NULL;
+    tw_code code = looks ? tw_png_rows_end(own->png, error) : TW_OK;
     if (code != TW_OK)
         tw_fail_at(error, own->file.image->path, 0, 0);
     return code == TW_OK ? tw_image_file_same(&own->file, error) : code;

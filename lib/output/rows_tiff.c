@@ -142,6 +142,16 @@ static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     return code;
 }
 
+/* A strip or row of tiles goes as a whole: where in it packed data went wrong cannot be told, and
+ * rows before the place were made of it, too. But what was there before the file's end is right. */
+static tw_row_span lost(const tw_rows *rows) {
+    const tiff_rows *own = (const tiff_rows *)rows;
+    uint32_t block = own->file.image->tiff.block_height, first = rows->y - rows->y % block;
+    bool cut = own->strips != NULL && tw_tiff_strips_cut(own->strips);
+    uint32_t left = rows->form.height - first;
+    return (tw_row_span){cut ? rows->y : first, first + (block < left ? block : left)};
+}
+
 /* ------------------------------------------------ opening and closing */
 
 static tw_code end(tw_rows *rows, tw_error *error) {
@@ -187,6 +197,7 @@ tw_code tw_rows_tiff_open(const tw_allocator *allocator, const tw_image *image, 
         return tw_no_memory(error);
     own->rows.kind = &kind;
     own->rows.jumps = true;
+    own->rows.lost = lost;
     own->stored = stored;
     set_form(&own->rows.form, image, stored);
     tw_code code = tw_image_file_open(&own->file, allocator, image, error);

@@ -24,6 +24,8 @@ TW_USE_RESULT tw_code tw_tiff_strips_open(const tw_allocator *allocator, tw_imag
 /* Rows of each plane downwards; some may be left out. */
 TW_USE_RESULT tw_code tw_tiff_strips_row(tw_tiff_strips *strips, size_t plane, uint32_t y,
                                          unsigned char *row, tw_error *error);
+/* After TW_DAMAGED: because the file ends there, and for no other reason. */
+bool tw_tiff_strips_cut(const tw_tiff_strips *strips);
 void tw_tiff_strips_close(tw_tiff_strips *strips); /* NULL allowed */
 
 /* ---- everything else: 16-bit samples come in this machine's byte order */

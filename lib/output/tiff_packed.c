@@ -242,6 +242,8 @@ static tw_code tile_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsign
 tw_code tw_tiff_packed_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsigned char *row,
                            tw_error *error) {
     handle *own = &packed->planes[plane];
+    if (y % packed->file->image->tiff.block_height == 0)
+        packed->words[0] = '\0'; /* what was said of a block before, should reading go on */
     if (packed->band != NULL)
         return tile_row(packed, plane, y, row, error);
     uint32_t first = y - y % packed->file->image->tiff.block_height;

@@ -29,6 +29,7 @@ struct tw_tiff_strips {
     unsigned char *scrap; /* a row nobody asked for */
     size_t count, row_bytes;
     bool deflated;
+    bool cut; /* the last row that failed did because the file ends */
 };
 
 bool tw_tiff_is_strips(const tw_image *image) {
@@ -225,11 +226,17 @@ tw_code tw_tiff_strips_row(tw_tiff_strips *strips, size_t index, uint32_t y, uns
                            tw_error *error) {
     plane *own = &strips->planes[index];
     tw_code code = reach(strips, index, y, error);
-    if (code != TW_OK)
-        return code;
-    own->y++;
-    return strips->deflated ? deflated_row(strips, own, y, row, error)
-                            : tw_source_read(&own->source, row, strips->row_bytes, error);
+    if (code == TW_OK) {
+        own->y++;
+        code = strips->deflated ? deflated_row(strips, own, y, row, error)
+                                : tw_source_read(&own->source, row, strips->row_bytes, error);
+    }
+    strips->cut = code == TW_DAMAGED && own->source.at >= own->source.size;
+    return code;
+}
+
+bool tw_tiff_strips_cut(const tw_tiff_strips *strips) {
+    return strips->cut;
 }
 
 void tw_tiff_strips_close(tw_tiff_strips *strips) {

@@ -14,6 +14,7 @@ const char *const *tw_acceptable_warnings(void) {
         "border-inside-margin",
         "colour-doubt",
         "crops-much",
+        "damaged-image",
         "doubled-line",
         "extra-channels",
         "lip-over-border",

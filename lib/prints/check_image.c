@@ -5,6 +5,8 @@
 
 #include <stdio.h>
 
+#include "intake/intake.h"
+
 /* ppi that a print of this long side should have (common practice: the larger the print, the
  * further away it is looked at). */
 static int wanted_ppi(const tw_job_data *job, const tw_order *line, const tw_fitted *fit) {
@@ -118,8 +120,24 @@ static tw_code check_shape(const tw_line_check *check) {
         (long long)(fit->ppi_y / 1000), (long long)(fit->ppi_y % 1000 / 100));
 }
 
+static tw_code check_damage(const tw_line_check *check) {
+    const tw_image *image = check->print->image;
+    char text[TW_DAMAGE_TEXT];
+    if (image->damage.words == NULL)
+        return TW_OK;
+    return tw_line_warn(check, "damaged-image",
+                        image->format == TW_JPEG
+                            ? "look at the picture: a JPEG has no check sums, so rows before the "
+                              "fault may be wrong, too"
+                            : "get the file again if there is another copy of it",
+                        "image \"%s\" is printed though it is damaged: %s; %s", check->line->image,
+                        image->damage.words, tw_damage_text(image, text));
+}
+
 tw_code tw_check_image(const tw_line_check *check) {
-    tw_code code = check_ppi(check);
+    tw_code code = check_damage(check);
+    if (code == TW_OK)
+        code = check_ppi(check);
     if (code == TW_OK)
         code = check_shape(check);
     if (code == TW_OK)

@@ -49,6 +49,9 @@ static tw_code report_unusable(const tw_order *line, const tw_error *why, size_t
     tw_line_place(line, &message);
     if (why->hint[0] != '\0')
         tw_fail_hint(&message, "%s", why->hint);
+    else if (why->code == TW_DAMAGED)
+        tw_fail_hint(&message, "get the file again; with --accept-damaged what is intact of it may "
+                               "still be printed");
     return tw_report_error(report, &message, error);
 }
 
@@ -71,7 +74,8 @@ static tw_code read_one(tw_arena *arena, const tw_job_data *job, const use *uses
     tw_image *image = &out->images[out->image_count];
     const tw_order *line = uses->line;
     *image = (tw_image){0};
-    tw_code code = tw_image_read(arena, line->image_path, image, &why);
+    tw_code code = job->accept_damaged ? tw_image_read_damaged(arena, line->image_path, image, &why)
+                                       : tw_image_read(arena, line->image_path, image, &why);
     if (ends_the_run(code)) {
         if (error != NULL)
             *error = why;
