@@ -86,8 +86,8 @@ static void nothing(j_decompress_ptr jpeg) {
 }
 
 /* Rows that have something of every component: all of them once each had its first scan, which
- * brings the coarsest of it; in the midst of that, what it has come to, less a row of blocks that
- * would be smoothed towards what is not there. */
+ * brings the coarsest of it; in the midst of that, what it has come to, less what libjpeg
+ * smooths towards what is not there: two rows of blocks, and colours between two of them. */
 static uint32_t rows_reached(const struct jpeg_decompress_struct *jpeg) {
     uint32_t block = (uint32_t)jpeg->max_v_samp_factor * DCTSIZE, done = jpeg->input_iMCU_row;
     bool progressive = jpeg->progressive_mode,
@@ -99,7 +99,7 @@ static uint32_t rows_reached(const struct jpeg_decompress_struct *jpeg) {
             return 0;
     if (!first || done >= jpeg->total_iMCU_rows)
         return jpeg->image_height;
-    return done > 1 ? (done - 1) * block : 0;
+    return done > 3 ? (done - 3) * block : 0;
 }
 
 static boolean say_end(jpeg_rows *own) {

@@ -38,7 +38,8 @@ static void close_made(tw_rows *rows) {
 static const tw_rows_kind kind = {next, end, close_made};
 
 static made_rows start(int bits, uint32_t height) {
-    made_rows m = {{&kind, {WIDTH, height, TW_RGB, 3, TW_ALPHA_NONE, bits, 0, 0}, 0, false}, 0};
+    tw_rows_form form = {WIDTH, height, TW_RGB, 3, TW_ALPHA_NONE, bits, 0, 0};
+    made_rows m = {.rows = {.kind = &kind, .form = form}};
     tw_rows_form_finish(&m.rows.form);
     return m;
 }
