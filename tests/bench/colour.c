@@ -66,7 +66,8 @@ static void close_rows(tw_rows *rows) {
 
 static soft_rows start(uint32_t height, unsigned char *band) {
     static const tw_rows_kind kind = {next, end, close_rows};
-    soft_rows s = {{&kind, {WIDTH, height, TW_RGB, 3, TW_ALPHA_NONE, 16, 0, 0}, 0, false}, band};
+    tw_rows_form form = {WIDTH, height, TW_RGB, 3, TW_ALPHA_NONE, 16, 0, 0};
+    soft_rows s = {.rows = {.kind = &kind, .form = form}, .band = band};
     tw_rows_form_finish(&s.rows.form);
     return s;
 }
