@@ -49,22 +49,41 @@ static cmsUInt32Number number_of(tw_intent intent) {
     }
 }
 
-/* No cache, so that threads may share the transform; no optimising: see colour.h. */
-static tw_code make(tw_colour *colour, const tw_colour_way *way, tw_error *error) {
-    cmsUInt32Number flags = cmsFLAGS_NOCACHE | cmsFLAGS_NOOPTIMIZE;
-    cmsHPROFILE from = tw_cms_profile(&colour->cms, way->from);
-    cmsHPROFILE to = tw_cms_profile(&colour->cms, way->to);
+/* No cache, so that threads may share the transform; no optimising: see colour.h. Between pixels
+ * its steps are wanted, which lcms2 shows (colour_context.c) where optimising was not ruled out;
+ * should it not have asked, it is asked for the plain one again. */
+static cmsHTRANSFORM transform_of(tw_colour *colour, const tw_colour_way *way, cmsHPROFILE from,
+                                  cmsHPROFILE to) {
+    tw_cms *cms = &colour->cms;
+    cmsUInt32Number flags = cmsFLAGS_NOCACHE, plain = cmsFLAGS_NOOPTIMIZE;
+    cmsUInt32Number intent = number_of(way->intent);
+    cmsUInt32Number in =
+        format_of(from, way->bits_in == 8 ? 8 : 16, way->bits_in == 16 && is_little_endian());
+    cmsUInt32Number out = format_of(to, 16, false);
+    cmsHTRANSFORM made = NULL;
     if (way->black_point)
         flags |= cmsFLAGS_BLACKPOINTCOMPENSATION;
+    if (way->from.bytes != NULL && way->to.bytes != NULL) {
+        cms->format_in = in;
+        cms->format_out = out;
+        cms->bits_in = way->bits_in;
+        made = cmsCreateTransformTHR(cms->context, from, in, to, out, intent, flags);
+        if (made == NULL || cms->seen)
+            return made;
+        cmsDeleteTransform(made);
+    }
+    return cmsCreateTransformTHR(cms->context, from, in, to, out, intent, flags | plain);
+}
+
+static tw_code make(tw_colour *colour, const tw_colour_way *way, tw_error *error) {
+    cmsHPROFILE from = tw_cms_profile(&colour->cms, way->from);
+    cmsHPROFILE to = tw_cms_profile(&colour->cms, way->to);
     if (from != NULL && to != NULL) {
         colour->channels = channels_of(to);
         colour->pixel_bytes = way->from.bytes == NULL
                                   ? sizeof(tw_lab)
                                   : (size_t)channels_of(from) * (way->bits_in == 8 ? 1 : 2);
-        colour->transform = cmsCreateTransformTHR(
-            colour->cms.context, from,
-            format_of(from, way->bits_in == 8 ? 8 : 16, way->bits_in == 16 && is_little_endian()),
-            to, format_of(to, 16, false), number_of(way->intent), flags);
+        colour->transform = transform_of(colour, way, from, to);
     }
     if (from != NULL)
         (void)cmsCloseProfile(from);
@@ -108,7 +127,15 @@ size_t tw_colour_pixel_bytes(const tw_colour *colour) {
     return colour->pixel_bytes;
 }
 
+const tw_fast *tw_colour_fast(const tw_colour *colour) {
+    return colour->cms.fast;
+}
+
 void tw_colour_run(const tw_colour *colour, const void *in, void *out, size_t count) {
     const size_t most = (size_t)1 << 30;
+    if (colour->cms.fast != NULL) {
+        tw_fast_run(colour->cms.fast, in, out, count);
+        return;
+    }
     cmsDoTransform(colour->transform, in, out, (cmsUInt32Number)(count < most ? count : most));
 }

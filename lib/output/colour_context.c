@@ -78,6 +78,26 @@ static void note(cmsContext context, cmsUInt32Number code, const char *text) {
         snprintf(cms->complaint, sizeof cms->complaint, "%s", text);
 }
 
+/* lcms2 asks whether a transform is to be computed another way, and is told no: but its steps have
+ * been seen, and nothing is to be optimised. It asks only where that was not said at first; it may
+ * ask of others, too, that it makes on the way. */
+static cmsBool see_steps(_cmsTransform2Fn *run, void **data, _cmsFreeUserDataFn *free_data,
+                         cmsPipeline **pipeline, cmsUInt32Number *in, cmsUInt32Number *out,
+                         cmsUInt32Number *flags) {
+    tw_cms *cms = cmsGetContextUserData(cmsGetPipelineContextID(*pipeline));
+    (void)run;
+    (void)data;
+    (void)free_data;
+    *flags |= cmsFLAGS_NOOPTIMIZE;
+    if (cms == NULL || *in != cms->format_in || *out != cms->format_out)
+        return FALSE;
+    cms->seen = true;
+    tw_fast_free(cms->fast);
+    if (!tw_fast_new(cms->allocator, *pipeline, cms->bits_in, &cms->fast))
+        cms->out_of_memory = true;
+    return FALSE;
+}
+
 bool tw_cms_start(tw_cms *cms, const tw_allocator *allocator) {
     cmsPluginMemHandler memory = {.base = {.Magic = cmsPluginMagicNumber,
                                            .ExpectedVersion = 2060,
@@ -85,6 +105,11 @@ bool tw_cms_start(tw_cms *cms, const tw_allocator *allocator) {
                                   .MallocPtr = take,
                                   .FreePtr = give_back,
                                   .ReallocPtr = resize};
+    cmsPluginTransform steps = {.base = {.Magic = cmsPluginMagicNumber,
+                                         .ExpectedVersion = 2080,
+                                         .Type = cmsPluginTransformSig},
+                                .factories = {.xform = see_steps}};
+    memory.base.Next = &steps.base;
     *cms = (tw_cms){.allocator = allocator, .reserve = tw_block_new(allocator, RESERVE)};
     if (cms->reserve == NULL)
         return false;
@@ -96,6 +121,8 @@ bool tw_cms_start(tw_cms *cms, const tw_allocator *allocator) {
 }
 
 void tw_cms_end(tw_cms *cms) {
+    tw_fast_free(cms->fast);
+    cms->fast = NULL;
     if (cms->context != NULL)
         cmsDeleteContext(cms->context);
     tw_block_free(cms->allocator, cms->reserve);
