@@ -153,6 +153,25 @@ static void run_compose(const request *in, outcome *out) {
         take_text(out, account_compose(out->job, folder));
 }
 
+/* The words are those of the options' rows. */
+static tw_strip_options strip_options(const request *in) {
+    static const struct {
+        const char *word;
+        int twelfths;
+    } steps[] = {{"1/6", 2}, {"1/4", 3}, {"1/3", 4}, {"1/2", 6}};
+    const char *vary = in->value[OPTION_VARY], *step = in->value[OPTION_STEP];
+    tw_strip_options how = {.detail = in->value[OPTION_DETAIL],
+                            .wedge = in->given[OPTION_WEDGE],
+                            .patches = in->given[OPTION_PATCHES],
+                            .measured = in->value[OPTION_MEASURED]};
+    if (vary != NULL)
+        how.vary = strcmp(vary, "intents") == 0 ? TW_STRIP_INTENTS : TW_STRIP_EXPOSURE;
+    for (size_t i = 0; step != NULL && i < sizeof steps / sizeof steps[0]; i++)
+        if (strcmp(steps[i].word, step) == 0)
+            how.step = steps[i].twelfths;
+    return how;
+}
+
 static void run_proof(const request *in, outcome *out) {
     tw_error error = {0};
     char *text = NULL;
@@ -160,7 +179,11 @@ static void run_proof(const request *in, outcome *out) {
     bool on_paper = show == NULL || strcmp(show, "paper") == 0;
     if (!open_job(in, out))
         return;
-    tw_code code = tw_job_proof(out->job, in->value[OPTION_OUTPUT], on_paper, &text, &error);
+    tw_strip_options strip = strip_options(in);
+    const char *folder = in->value[OPTION_OUTPUT];
+    tw_code code = in->given[OPTION_STRIP]
+                       ? tw_job_strip(out->job, folder, &strip, &text, &error)
+                       : tw_job_proof(out->job, folder, on_paper, &text, &error);
     if (!went_well(out, code, &error) || !is_strict_enough(in, out)) {
         tw_text_free(NULL, text);
         return;

@@ -56,7 +56,14 @@ const command_row commands[COMMAND_COUNT] = {
                        "other colours than wanted (gamut-001-ID.png: grey under 1.5 CIEDE2000, "
                        "yellow to 3, orange to 6, red to 10, violet above) and proof.json with "
                        "the figures into DIR, all of them or none. It warns where a picture's "
-                       "edge is paper white beside a white border."},
+                       "edge is paper white beside a white border. "
+                       "With --strip it writes a test strip of each paper instead, to be printed "
+                       "before the day: strip-01-PAPER.pdf and strip.json. Each image shows its "
+                       "template's focus, or the part with most detail, at print scale for "
+                       "several intents or exposures. The strip goes into the day's waste where "
+                       "it fits (the file is that sheet with the strip in it), else onto a kept "
+                       "offcut or a cut sheet, else onto the roll, and its cost is said. Judge it "
+                       "after dry-down in the light it will hang in."},
     [COMMAND_SIZES] = {"sizes",
                        {"PAPER [TEMPLATES]"},
                        1,
@@ -117,6 +124,23 @@ const option_row options[OPTION_COUNT] = {
     [OPTION_SHOW] = {"show", NULL, "HOW", "paper screen", ON(COMMAND_PROOF),
                      "with the paper's own white and black (paper, usual), or stretched to the "
                      "screen's (screen)"},
+    [OPTION_STRIP] = {"strip", NULL, NULL, NULL, ON(COMMAND_PROOF),
+                      "a test strip of each paper instead: a detail of each image at print scale, "
+                      "several times over"},
+    [OPTION_DETAIL] = {"detail", NULL, "SIDE", NULL, ON(COMMAND_PROOF),
+                       "with --strip: the side of a detail, 1/2in to 6in (usual: 1 1/2in)"},
+    [OPTION_VARY] = {"vary", NULL, "WHAT", "intents exposure", ON(COMMAND_PROOF),
+                     "with --strip: repeat each detail for intents (usual where colours are "
+                     "converted here) or exposure (usual elsewhere)"},
+    [OPTION_STEP] = {"step", NULL, "STOP", "1/6 1/4 1/3 1/2", ON(COMMAND_PROOF),
+                     "with --strip: the step of exposure, in stops (usual: 1/3)"},
+    [OPTION_WEDGE] = {"wedge", NULL, NULL, NULL, ON(COMMAND_PROOF),
+                      "with --strip: add a neutral wedge, L* 0 to 100 in tens"},
+    [OPTION_PATCHES] = {"patches", NULL, NULL, NULL, ON(COMMAND_PROOF),
+                        "with --strip: add a row of colour patches"},
+    [OPTION_MEASURED] = {"measured", NULL, "CSV", NULL, ON(COMMAND_PROOF),
+                         "with --strip and --wedge or --patches: what a meter saw of them (columns "
+                         "patch,L,a,b), to be compared with what the profile promises"},
     [OPTION_MAN] = {"man", NULL, NULL, NULL, ON(COMMAND_HELP), "the manual page, in roff"},
     [OPTION_COMPLETION] = {"completion", NULL, NULL, NULL, ON(COMMAND_HELP),
                            "the completion for bash"},

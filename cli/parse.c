@@ -199,9 +199,38 @@ static tw_code read_copies(request *in, tw_error *error) {
     return usage(error, "bad-copies", message, NULL);
 }
 
+/* What is said of a strip means nothing without one, and --show nothing with one. */
+static tw_code check_strip(const request *in, tw_error *error) {
+    static const option_id of_strips[] = {OPTION_DETAIL, OPTION_VARY,    OPTION_STEP,
+                                          OPTION_WEDGE,  OPTION_PATCHES, OPTION_MEASURED};
+    char message[TEXT];
+    bool chart = in->given[OPTION_WEDGE] || in->given[OPTION_PATCHES];
+    const char *vary = in->value[OPTION_VARY];
+    for (size_t i = 0; i < sizeof of_strips / sizeof of_strips[0] && !in->given[OPTION_STRIP];
+         i++) {
+        if (!in->given[of_strips[i]])
+            continue;
+        snprintf(message, sizeof message, "--%s is for test strips: it needs --strip too",
+                 options[of_strips[i]].name);
+        return usage(error, "strip-option", message, "trimwell proof --strip JOB -o DIR");
+    }
+    if (in->given[OPTION_STRIP] && in->given[OPTION_SHOW])
+        return usage(error, "show-with-strip", "--show is for proofs on a screen, not for --strip",
+                     NULL);
+    if (in->given[OPTION_STEP] && vary != NULL && strcmp(vary, "intents") == 0)
+        return usage(error, "step-of-intents", "--step is of exposure, not of intents",
+                     "--vary exposure");
+    if (in->given[OPTION_MEASURED] && !chart)
+        return usage(error, "nothing-measured",
+                     "--measured compares the neutral wedge or the patch row",
+                     "add --wedge, --patches or both, as on the strip that was measured");
+    return TW_OK;
+}
+
 static tw_code check_proof(const request *in, tw_error *error) {
-    if (in->given[OPTION_OUTPUT] && in->value[OPTION_OUTPUT][0] != '\0')
-        return TW_OK;
+    tw_code code = check_strip(in, error);
+    if (code != TW_OK || (in->given[OPTION_OUTPUT] && in->value[OPTION_OUTPUT][0] != '\0'))
+        return code;
     return usage(error, "no-output", "proof needs a folder to write into",
                  "trimwell proof JOB -o DIR");
 }

@@ -193,6 +193,30 @@ TW_API TW_USE_RESULT tw_code tw_job_compose(tw_job *job, const char *folder,
  * stretched to the screen's. Fails as tw_job_plan does. */
 TW_API TW_USE_RESULT tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper,
                                           char **out, tw_error *error);
+/* What a test strip repeats each detail for. */
+typedef enum tw_strip_vary {
+    TW_STRIP_AUTO,    /* intents where colours are converted here, else exposure */
+    TW_STRIP_INTENTS, /* perceptual, relative colorimetric, saturation */
+    TW_STRIP_EXPOSURE /* a step darker, as it is, a step lighter */
+} tw_strip_vary;
+
+/* A zeroed struct is a good default. */
+typedef struct tw_strip_options {
+    const char *detail; /* side of a detail as a length, 1/2 in to 6 in; NULL: 1 1/2 in */
+    tw_strip_vary vary;
+    int step;             /* of exposure, twelfths of a stop, 1 to 12; 0: 4 (a third) */
+    bool wedge, patches;  /* add a neutral wedge; a row of colours */
+    const char *measured; /* a CSV of their measured colours (patch,L,a,b); NULL: none */
+} tw_strip_options;
+
+/* A test strip of each paper of the day: a detail of each image at print scale, several times
+ * over, as PDFs into `folder` with strip.json, whole or not at all; where it lies, what it costs
+ * and how measured colours differ as lines in *out, free with tw_text_free. `options` may be NULL.
+ * TW_USAGE for options out of range; TW_INPUT for a strip that no paper holds or a measured file
+ * that is wrong; else fails as tw_job_plan does. */
+TW_API TW_USE_RESULT tw_code tw_job_strip(tw_job *job, const char *folder,
+                                          const tw_strip_options *options, char **out,
+                                          tw_error *error);
 /* How colour goes to paper, one word: "tag" = each image carries its own profile and the print
  * path converts; "convert" = converted here, the print path must not; "both" = by the paper. NULL
  * when the job could not be read. */

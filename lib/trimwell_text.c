@@ -5,6 +5,7 @@
 #include "intake/intake.h"
 #include "output/proof.h"
 #include "output/sizes.h"
+#include "output/strip.h"
 #include "trimwell_job.h"
 
 /* Hands the buffer's text over, or says why there is none. */
@@ -51,6 +52,21 @@ tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper, char **out,
     if (code == TW_OK)
         code = tw_proof_write(job->arena, job->data, &job->prints, folder, on_paper, &job->run,
                               &buffer, &job->report, error);
+    return give_text(code, &buffer, out, error);
+}
+
+tw_code tw_job_strip(tw_job *job, const char *folder, const tw_strip_options *options, char **out,
+                     tw_error *error) {
+    static const tw_strip_options usual;
+    tw_buffer buffer;
+    tw_strip_wish wish;
+    tw_buffer_start(&buffer, job->run.allocator);
+    tw_code code = tw_strip_wish_read(options == NULL ? &usual : options, &wish, error);
+    if (code == TW_OK)
+        code = tw_job_plan(job, error);
+    if (code == TW_OK)
+        code = tw_strip_write(job->arena, job->plan, folder, &wish, &job->run, &buffer,
+                              &job->report, error);
     return give_text(code, &buffer, out, error);
 }
 

@@ -68,8 +68,10 @@ bool tw_tiff_is_deflate(const tw_tiff *tiff);
 char *tw_damage_text(const tw_image *image, char out[TW_DAMAGE_TEXT]);
 /* White rows of all, thousandths, half up. */
 int tw_damage_share(const tw_image *image);
-/* Are the pixels made anew: resampled, sharpened, or white in part? */
+/* Are the pixels made anew: resampled, sharpened, white in part, cut out or exposed anew? */
 bool tw_image_is_treated(const tw_image *image);
+/* Pixels along its stored axes once treated. */
+void tw_image_treated_size(const tw_image *image, uint32_t *width, uint32_t *height);
 /* May the file's own bytes go into a PDF as they are? (road.c says why not) */
 bool tw_image_passes(const tw_image *image);
 /* Pixels per metre of a TIFF or Exif resolution (unit 2: inch, 3: centimetre), rounded half up; 0

@@ -232,6 +232,9 @@ typedef struct tw_treat {
     uint32_t width, height;     /* resampled to; both 0 = as they are */
     int64_t radius_x, radius_y; /* sharpening: millionths of a pixel of the result; 0 = none */
     int amount, threshold;      /* as in tw_sharpen */
+    /* then cut out and made lighter or darker, for a test strip */
+    uint32_t crop_x, crop_y, crop_width, crop_height; /* of the result; width 0 = all of it */
+    int exposure;                                     /* twelfths of a stop, in light */
 } tw_treat;
 
 /* Rows `from` up to and without `to`, as stored. */

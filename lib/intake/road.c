@@ -22,7 +22,15 @@ static bool tiff_passes(const tw_image *image) {
 
 bool tw_image_is_treated(const tw_image *image) {
     bool damaged = image->damage.words != NULL;
-    return image->treat.width > 0 || image->treat.amount > 0 || damaged;
+    return image->treat.width > 0 || image->treat.amount > 0 || image->treat.crop_width > 0 ||
+           image->treat.exposure != 0 || damaged;
+}
+
+void tw_image_treated_size(const tw_image *image, uint32_t *width, uint32_t *height) {
+    const tw_treat *treat = &image->treat;
+    bool made = treat->width > 0, cut = treat->crop_width > 0;
+    *width = cut ? treat->crop_width : made ? treat->width : image->width;
+    *height = cut ? treat->crop_height : made ? treat->height : image->height;
 }
 
 bool tw_image_passes(const tw_image *image) {

@@ -22,6 +22,13 @@ static void mix_image(tw_pdf *pdf, const tw_image *image) {
     tw_pdf_mix_number(pdf, image->treat.amount);
     tw_pdf_mix_number(pdf, image->treat.threshold);
     tw_pdf_mix_number(pdf, image->damage.white_rows);
+    if (image->treat.crop_width > 0) {
+        tw_pdf_mix_number(pdf, image->treat.crop_x);
+        tw_pdf_mix_number(pdf, image->treat.crop_y);
+        tw_pdf_mix_number(pdf, image->treat.crop_width);
+        tw_pdf_mix_number(pdf, image->treat.crop_height);
+        tw_pdf_mix_number(pdf, image->treat.exposure);
+    }
 }
 
 static bool converts(const tw_pdf *pdf, const tw_image *image, int intent) {

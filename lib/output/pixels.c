@@ -48,13 +48,11 @@ tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *
                                  tw_error *error) {
     tw_pixels *pixels = tw_block_new(allocator, sizeof *pixels);
     *out = NULL;
-    bool made = image->treat.width > 0;
-    *form = (tw_pixels_form){.width = made ? image->treat.width : image->width,
-                             .height = made ? image->treat.height : image->height,
-                             .bits = tw_pixels_bits(image),
+    *form = (tw_pixels_form){.bits = tw_pixels_bits(image),
                              .channels = tw_pixels_channels(image),
                              .colour_transform = -1,
                              .predictor = 15};
+    tw_image_treated_size(image, &form->width, &form->height);
     if (pixels == NULL)
         return tw_no_memory(error);
     pixels->allocator = allocator;
@@ -100,15 +98,15 @@ void tw_pixels_close(tw_pixels *pixels) {
 int64_t tw_pixels_bound(const tw_image *image) {
     if (tw_image_passes(image))
         return image->format == TW_JPEG ? image->bytes : image->data_bytes;
-    bool made = image->treat.width > 0;
-    size_t width = made ? image->treat.width : image->width;
+    uint32_t width, height;
+    tw_image_treated_size(image, &width, &height);
     size_t bits = (size_t)tw_pixels_channels(image) * (size_t)tw_pixels_bits(image);
-    return tw_flate_bound((width * bits + 7) / 8, made ? image->treat.height : image->height);
+    return tw_flate_bound(((size_t)width * bits + 7) / 8, height);
 }
 
 int64_t tw_pixels_bound_converted(const tw_image *image, int channels) {
-    bool made = image->treat.width > 0;
-    size_t width = made ? image->treat.width : image->width;
-    size_t row = width * (size_t)channels * (image->depth == 16 ? 2 : 1);
-    return tw_flate_bound(row, made ? image->treat.height : image->height);
+    uint32_t width, height;
+    tw_image_treated_size(image, &width, &height);
+    size_t row = (size_t)width * (size_t)channels * (image->depth == 16 ? 2 : 1);
+    return tw_flate_bound(row, height);
 }

@@ -78,14 +78,14 @@ static size_t packed_row(const tw_pixels *pixels, const tw_rows *rows) {
 }
 
 /* What is transparent lies on paper; then the pixels the print can use, sharpened,
- * and converted. */
+ * perhaps a part of them in other light, and converted. */
 static tw_code add_stages(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_allocator *allocator = pixels->allocator;
     const tw_treat *treat = &pixels->image->treat;
     tw_rows *stage = NULL;
     tw_code code = TW_OK;
     bool clear = own->rows->form.alpha != TW_ALPHA_NONE;
-    if (clear || treat->width > 0)
+    if (clear || treat->width > 0 || treat->exposure != 0)
         code = tw_tone_new(allocator, pixels->image, own->rows->form.bits, &own->tone, error);
     if (code == TW_OK && clear) {
         code = tw_paper_rows(allocator, own->rows, own->tone, &stage, error);
@@ -98,6 +98,14 @@ static tw_code add_stages(tw_pixels *pixels, rows_road *own, tw_error *error) {
     }
     if (code == TW_OK && treat->amount > 0) {
         code = tw_sharpen_rows(allocator, own->rows, treat, &stage, error);
+        own->rows = code == TW_OK ? stage : own->rows;
+    }
+    if (code == TW_OK && treat->crop_width > 0) {
+        code = tw_crop_rows(allocator, own->rows, treat, &stage, error);
+        own->rows = code == TW_OK ? stage : own->rows;
+    }
+    if (code == TW_OK && treat->exposure != 0) {
+        code = tw_exposed_rows(allocator, own->rows, own->tone, treat->exposure, &stage, error);
         own->rows = code == TW_OK ? stage : own->rows;
     }
     if (code == TW_OK && pixels->way != NULL) {

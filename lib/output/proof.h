@@ -84,6 +84,10 @@ void tw_proof_text(const tw_job_data *job, const tw_proof_line *lines, size_t co
 void tw_proof_json(const tw_job_data *job, const tw_proof_line *lines, size_t count,
                    const tw_icc_facts *papers, tw_buffer *out);
 
+/* Hundredths as a decimal, the same in every locale; `, "key": [L, a, b]`. */
+void tw_hundredths(tw_buffer *out, double value);
+void tw_lab_member(tw_buffer *out, const char *key, tw_lab lab);
+
 /* Into `folder`, whole or not at all: proof-ID.png, gamut-ID.png of each line's first print, and
  * proof.json; the figures as lines into `text`. Warnings: "not-proofed" for papers that are not
  * converted to here, "white-edge". */

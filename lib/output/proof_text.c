@@ -5,7 +5,7 @@
 #include <stdio.h>
 
 /* Hundredths as a decimal, the same in every locale. */
-static void hundredths(tw_buffer *out, double value) {
+void tw_hundredths(tw_buffer *out, double value) {
     long long n = llround(value * 100);
     unsigned long long most = n < 0 ? 0 - (unsigned long long)n : (unsigned long long)n;
     tw_buffer_print(out, "%s%llu.%02llu", n < 0 ? "-" : "", most / 100, most % 100);
@@ -13,11 +13,11 @@ static void hundredths(tw_buffer *out, double value) {
 
 static void lab_words(tw_buffer *out, const char *what, tw_lab lab) {
     tw_buffer_print(out, "%s L* ", what);
-    hundredths(out, lab.l);
+    tw_hundredths(out, lab.l);
     tw_buffer_string(out, " a* ");
-    hundredths(out, lab.a);
+    tw_hundredths(out, lab.a);
     tw_buffer_string(out, " b* ");
-    hundredths(out, lab.b);
+    tw_hundredths(out, lab.b);
 }
 
 static void paper_words(tw_buffer *out, const tw_paper *paper, const tw_icc_facts *facts) {
@@ -32,18 +32,18 @@ static void print_words(tw_buffer *out, const tw_job_data *job, const tw_proof_l
     tw_buffer_print(out, "  %s: %s, %s on %s, %s: ", line->print->id, line->print->line->image,
                     line->print->format->name, job->papers[line->print->paper_index].name,
                     tw_intent_words(line->print->intent));
-    hundredths(out, f->share * 100);
+    tw_hundredths(out, f->share * 100);
     tw_buffer_string(out, " % of the pixels out of gamut; CIEDE2000 mean ");
-    hundredths(out, f->mean);
+    tw_hundredths(out, f->mean);
     tw_buffer_string(out, ", 95 % below ");
-    hundredths(out, f->most_below);
+    tw_hundredths(out, f->most_below);
     tw_buffer_string(out, ", largest ");
-    hundredths(out, f->worst);
+    tw_hundredths(out, f->worst);
     if (f->grey) {
         tw_buffer_string(out, "; greys are printed within a* ");
-        hundredths(out, f->grey_a);
+        tw_hundredths(out, f->grey_a);
         tw_buffer_string(out, ", b* ");
-        hundredths(out, f->grey_b);
+        tw_hundredths(out, f->grey_b);
         tw_buffer_string(out, " of neutral");
     }
     tw_buffer_string(out, "\n");
@@ -68,7 +68,7 @@ void tw_proof_text(const tw_job_data *job, const tw_proof_line *lines, size_t co
 
 static void member(tw_buffer *out, const char *key, double value) {
     tw_buffer_print(out, ", \"%s\": ", key);
-    hundredths(out, value);
+    tw_hundredths(out, value);
 }
 
 static void text_member(tw_buffer *out, const char *key, const char *value) {
@@ -76,13 +76,13 @@ static void text_member(tw_buffer *out, const char *key, const char *value) {
     tw_buffer_json_string(out, value);
 }
 
-static void lab_member(tw_buffer *out, const char *key, tw_lab lab) {
+void tw_lab_member(tw_buffer *out, const char *key, tw_lab lab) {
     tw_buffer_print(out, ", \"%s\": [", key);
-    hundredths(out, lab.l);
+    tw_hundredths(out, lab.l);
     tw_buffer_string(out, ", ");
-    hundredths(out, lab.a);
+    tw_hundredths(out, lab.a);
     tw_buffer_string(out, ", ");
-    hundredths(out, lab.b);
+    tw_hundredths(out, lab.b);
     tw_buffer_string(out, "]");
 }
 
@@ -116,8 +116,8 @@ void tw_proof_json(const tw_job_data *job, const tw_proof_line *lines, size_t co
         tw_buffer_print(out, "%s\n  {\"name\": ", between);
         tw_buffer_json_string(out, job->papers[i].name);
         text_member(out, "profile", job->papers[i].icc_name);
-        lab_member(out, "white", papers[i].white);
-        lab_member(out, "black", papers[i].black);
+        tw_lab_member(out, "white", papers[i].white);
+        tw_lab_member(out, "black", papers[i].black);
         tw_buffer_string(out, "}");
         between = ",";
     }

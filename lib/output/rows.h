@@ -96,6 +96,15 @@ TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from
 TW_USE_RESULT tw_code tw_intact_rows(const tw_allocator *allocator, tw_rows *from,
                                      const tw_damage *damage, tw_rows **out, tw_error *error);
 
+/* The part of `from` that treat->crop_* say; what lies below it is never read. */
+TW_USE_RESULT tw_code tw_crop_rows(const tw_allocator *allocator, tw_rows *from,
+                                   const tw_treat *treat, tw_rows **out, tw_error *error);
+/* So many twelfths of a stop lighter (twice the light a stop) or darker, -12 to 12; what is lighter
+ * than paper white becomes that. `from` has no alpha; `tone` is the image's, of from's bits. */
+TW_USE_RESULT tw_code tw_exposed_rows(const tw_allocator *allocator, tw_rows *from,
+                                      const tw_tone *tone, int twelfths, tw_rows **out,
+                                      tw_error *error);
+
 /* ---- the decoders */
 
 /* An image as the file has it for packing again: tw_rows_open, but palettes stay numbers and

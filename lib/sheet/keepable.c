@@ -42,7 +42,7 @@ static tw_rect beside(tw_rect r, tw_rect ink) {
 }
 
 /* Ink lies at the edges of waste mostly, so cutting off one side after another loses little. */
-static tw_rect clean_part(tw_rect r, const tw_page *page) {
+tw_rect tw_waste_clean(tw_rect r, const tw_page *page) {
     for (size_t i = 0; i < page->count && area_of(r) > 0; i++) {
         tw_rect ink = ink_of(&page->ops[i]);
         if (tw_rect_overlap(r, ink))
@@ -63,7 +63,7 @@ static size_t list_sheet(const tw_plan_sheet *sheet, size_t index, tw_keep *out)
         const tw_node *node = &sheet->cuts->nodes[i];
         if (node->kind != TW_NODE_WASTE)
             continue;
-        tw_rect rect = clean_part(node->rect, &sheet->page);
+        tw_rect rect = tw_waste_clean(node->rect, &sheet->page);
         if (!tw_worth_keeping(rect.width, rect.height))
             continue;
         if (out != NULL)

@@ -108,6 +108,9 @@ typedef struct tw_keep {
     const char *piece;
     tw_rect rect;
 } tw_keep;
+/* The largest part of a waste piece that no ink of the page reaches, about: width or height 0 or
+ * less where there is none. */
+tw_rect tw_waste_clean(tw_rect rect, const tw_page *page);
 /* From 5 x 7 in up: the smallest usual format (common practice). */
 bool tw_worth_keeping(tw_nm width, tw_nm height);
 

@@ -1,0 +1,153 @@
+/*
+ * Measured colours read back. The differences are pairs of G. Sharma, W. Wu, E. N. Dalal, "The
+ * CIEDE2000 color-difference formula", Color Research and Application 30 (2005), table 1.
+ */
+#include "testing.h"
+
+#include <math.h>
+
+#include "output/strip.h"
+
+static tw_strip_patch patches[] = {{.name = "one", .intended = {50, 2.6772, -79.7751}},
+                                   {.name = "two", .intended = {50, 3.1571, -77.2803}},
+                                   {.name = "three", .intended = {50, 2.5, 0}}};
+
+typedef struct bench {
+    tw_arena *arena;
+    tw_paper papers[2];
+    tw_job_data job;
+    tw_strip strips[2];
+    tw_report report;
+    tw_error error;
+} bench;
+
+static void start(bench *b, const tw_allocator *allocator) {
+    *b = (bench){.arena = tw_arena_new(allocator, 0),
+                 .papers = {{.name = "satin"}, {.name = "matte"}}};
+    b->job = (tw_job_data){.papers = b->papers, .paper_count = 2};
+    for (size_t i = 0; i < 2; i++)
+        b->strips[i] = (tw_strip){.job = &b->job,
+                                  .paper_index = i,
+                                  .chart = {.patches = patches, .count = 3, .known = true}};
+    if (b->arena != NULL)
+        tw_report_start(&b->report, b->arena);
+}
+
+static tw_code measure(bench *b, const char *text, size_t strips) {
+    char path[] = "/tmp/measured-XXXXXX";
+    int descriptor = mkstemp(path);
+    FILE *file = fdopen(descriptor, "w");
+    (void)fputs(text, file);
+    (void)fclose(file);
+    tw_code code = tw_strip_measured(b->arena, path, b->strips, strips, &b->report, &b->error);
+    (void)remove(path);
+    return code;
+}
+
+static void assert_near(double seen, double wanted) {
+    if (fabs(seen - wanted) > 0.00005)
+        fail_msg("%.6f should be %.4f", seen, wanted);
+}
+
+static void differences_are_those_published(void **state) {
+    bench b;
+    (void)state;
+    start(&b, NULL);
+    assert_ok(measure(&b,
+                      "\xEF\xBB\xBF"
+                      "Patch;l;A;B\nTWO;50;0;-82.7485\none;50.0;+0;-82.7485\n",
+                      1),
+              b.error);
+    const tw_strip_readings *r = &b.strips[0].readings;
+    assert_int_equal(r->count, 2);
+    assert_ptr_equal(r->items[0].patch, &patches[0]);
+    assert_near(r->items[0].difference, 2.0425);
+    assert_near(r->items[1].difference, 2.8615);
+    assert_near(r->mean, 2.4520);
+    assert_near(r->largest, 2.8615);
+    assert_int_equal(b.report.warnings.count, 1);
+    assert_says(b.report.warnings.items[0],
+                "1 of 3 patches on paper \"satin\" is not measured: three");
+    tw_arena_free(b.arena);
+}
+
+static void papers_are_told_apart(void **state) {
+    bench b;
+    (void)state;
+    start(&b, NULL);
+    assert_ok(measure(&b, "paper,patch,L,a,b\nmatte,three,50,0,-2.5\nsatin,one,50,0,-82.7485\n", 2),
+              b.error);
+    assert_near(b.strips[0].readings.mean, 2.0425);
+    assert_near(b.strips[1].readings.mean, 4.3065);
+    tw_arena_free(b.arena);
+}
+
+static void what_is_wrong_is_said_with_its_line(void **state) {
+    static const struct {
+        const char *text, *name;
+        int line;
+    } cases[] = {{"patch,L,a\n", "measured-column", 1},
+                 {"patch,L,a,b\nfour,1,2,3\n", "measured-patch", 2},
+                 {"patch,L,a,b\n\none,1,2,3\none,1,2,3\n", "measured-twice", 4},
+                 {"patch,L,a,b\none,-1,2,3\n", "measured-value", 2},
+                 {"patch,L,a,b\none,1e9,2,3\n", "measured-value", 2},
+                 {"patch,L,a,b\none,1,,3\n", "measured-value", 2},
+                 {"patch,L,a,b\none,1,nan,3\n", "measured-value", 2},
+                 {"patch,L,a,b\none,1,2,150.001\n", "measured-value", 2},
+                 {"patch,L,a,b,paper\none,1,2,3,rag\n", "measured-paper", 2}};
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        bench b;
+        start(&b, NULL);
+        assert_int_equal(measure(&b, cases[i].text, 1), TW_INPUT);
+        assert_string_equal(b.error.name, cases[i].name);
+        assert_int_equal(b.error.line, cases[i].line);
+        assert_non_null(strstr(b.error.file, "measured-"));
+        tw_arena_free(b.arena);
+    }
+}
+
+static void no_file_that_is_cut_or_odd_is_taken(void **state) {
+    static const char text[] = "patch,L,a,b\none,50,0,-82\n\"two\",50,0,-82\n";
+    (void)state;
+    for (size_t length = 0; length + 1 < sizeof text; length++)
+        for (int odd = 0; odd < 2; odd++) {
+            bench b;
+            char cut[sizeof text];
+            memcpy(cut, text, sizeof text);
+            cut[length] = odd ? '\x81' : '\0';
+            start(&b, NULL);
+            tw_code code = measure(&b, cut, 1);
+            assert_true(code == TW_OK || (code == TW_INPUT && b.error.message[0] != '\0'));
+            tw_arena_free(b.arena);
+        }
+}
+
+static void memory_may_run_out(void **state) {
+    (void)state;
+    for (long at = 1; at < 200; at++) {
+        test_memory memory = {.fail_at = at};
+        tw_allocator allocator = test_allocator(&memory);
+        bench b;
+        start(&b, &allocator);
+        tw_code code =
+            b.arena == NULL ? TW_MEMORY : measure(&b, "patch,L,a,b\none,50,0,-82.7485\n", 1);
+        tw_arena_free(b.arena);
+        assert_no_leak(memory);
+        if (code == TW_OK)
+            return;
+        assert_int_equal(code, TW_MEMORY);
+    }
+    fail_msg("memory never sufficed");
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(differences_are_those_published),
+        cmocka_unit_test(papers_are_told_apart),
+        cmocka_unit_test(what_is_wrong_is_said_with_its_line),
+        cmocka_unit_test(no_file_that_is_cut_or_odd_is_taken),
+        cmocka_unit_test(memory_may_run_out),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
