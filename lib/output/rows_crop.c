@@ -21,9 +21,10 @@ typedef struct crop_rows {
 static tw_code next_part(tw_rows *rows, unsigned char *row, tw_error *error) {
     crop_rows *own = (crop_rows *)rows;
     tw_code code = TW_OK;
-    do
+    if (own->from->y < own->y)
+        code = tw_rows_skip(own->from, own->y - own->from->y, own->row, error);
+    if (code == TW_OK)
         code = tw_rows_next(own->from, own->row, error);
-    while (code == TW_OK && own->from->y <= own->y);
     if (code == TW_OK)
         memcpy(row, own->row + own->x * rows->form.pixel_bytes, rows->form.row_bytes);
     return code;

@@ -45,8 +45,11 @@ static void place_words(const tw_plan_data *plan, const tw_strip *strip, tw_buff
         cost_words(place, out);
         break;
     case TW_STRIP_ON_ROLL:
-        tw_buffer_print(out, "onto the roll by itself: it takes %s of it",
-                        tw_length_both(place->used, a));
+        tw_buffer_print(out, "onto the roll by itself: it takes %s of it%s",
+                        tw_length_both(place->used, a),
+                        place->page.height == plan->job->papers[strip->paper_index].shortest_sheet
+                            ? " (no sheet of it may be shorter)"
+                            : "");
         cost_words(place, out);
         break;
     }

@@ -91,8 +91,10 @@ static void ramp_close(tw_rows *rows) {
 
 static ramp ramp_of(int *asked) {
     static const tw_rows_kind kind = {ramp_next, ramp_end, ramp_close};
-    ramp r = {{&kind, {.width = 8, .height = 6, .space = TW_RGB, .channels = 3, .bits = 8}, 0},
-              asked};
+    ramp r = {
+        .rows = {.kind = &kind,
+                 .form = {.width = 8, .height = 6, .space = TW_RGB, .channels = 3, .bits = 8}},
+        .asked = asked};
     tw_rows_form_finish(&r.rows.form);
     return r;
 }
