@@ -8,6 +8,7 @@
 
 #include <string.h>
 
+#include "intake/intake.h"
 #include "output/pixels.h"
 #include "output/rows.h"
 
@@ -179,9 +180,10 @@ static tw_code open_parts(tiff_rows *own, tw_error *error) {
     const tw_allocator *allocator = own->file.allocator;
     const tw_tiff *tiff = &own->file.image->tiff;
     bool strips = tw_tiff_is_strips(own->file.image);
+    bool own_order = strips || tw_tiff_is_deflate(tiff); /* the file's */
     own->planes = tw_tiff_planes(own->file.image);
     own->raw_bytes = tw_tiff_row_bytes(own->file.image);
-    own->swap = own->rows.form.bits == 16 && (strips ? tiff->swapped : little_machine());
+    own->swap = own->rows.form.bits == 16 && (own_order ? tiff->swapped : little_machine());
     own->raw = tw_block_new(allocator, own->planes * own->raw_bytes);
     if (own->raw == NULL)
         return tw_no_memory(error);

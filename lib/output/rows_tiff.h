@@ -28,7 +28,23 @@ TW_USE_RESULT tw_code tw_tiff_strips_row(tw_tiff_strips *strips, size_t plane, u
 bool tw_tiff_strips_cut(const tw_tiff_strips *strips);
 void tw_tiff_strips_close(tw_tiff_strips *strips); /* NULL allowed */
 
-/* ---- everything else: 16-bit samples come in this machine's byte order */
+/* Differences along the row made values again (TIFF 6.0 section 14), in the file's byte order. */
+void tw_tiff_undo_predictor(const tw_image *image, unsigned char *row, size_t length);
+
+/* ---- a deflated tile at a time */
+
+typedef struct tw_tiff_tile tw_tiff_tile;
+
+tw_tiff_tile *tw_tiff_tile_new(const tw_allocator *allocator); /* NULL: no memory */
+/* Where its packed bytes go; NULL: no memory. */
+unsigned char *tw_tiff_tile_room(tw_tiff_tile *tile, size_t bytes);
+/* Those `bytes` into `length` bytes, up to the check sum. TW_MEMORY; TW_DAMAGED and why. */
+TW_USE_RESULT tw_code tw_tiff_tile_unpack(tw_tiff_tile *tile, size_t bytes, unsigned char *out,
+                                          size_t length, const char **words);
+void tw_tiff_tile_free(tw_tiff_tile *tile); /* NULL allowed */
+
+/* ---- everything else: 16-bit samples come in this machine's byte order, those of deflated tiles
+ * in the file's */
 
 typedef struct tw_tiff_packed tw_tiff_packed;
 

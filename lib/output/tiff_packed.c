@@ -5,7 +5,7 @@
  * TW_TIFF_BLOCK_MOST. A warning while rows are decoded counts as damage: pixels were made up.
  *
  * libtiff unpacks strips in order only, so each plane of a separate picture has a handle of its
- * own. Tiles are unpacked a row of them at a time.
+ * own. Tiles are unpacked a row of them at a time, deflated ones by tiff_tile.c.
  */
 #include <errno.h>
 #include <stdio.h>
@@ -15,6 +15,7 @@
 #include <tiffio.h>
 
 #include "base/limits.h"
+#include "intake/intake.h"
 #include "output/rows_tiff.h"
 
 typedef struct handle {
@@ -32,9 +33,10 @@ struct tw_tiff_packed {
     handle *planes;
     unsigned char *band, *tile; /* NULL: strips */
     size_t tile_bytes, tile_row, band_bytes;
-    bool opened;     /* before that warnings are of no account */
-    char words[160]; /* what libtiff said first */
-    int failed_read; /* errno of it */
+    tw_tiff_tile *inflater; /* of deflated tiles */
+    bool opened;            /* before that warnings are of no account */
+    char words[160];        /* what libtiff said first */
+    int failed_read;        /* errno of it */
 };
 
 /* ------------------------------------------------ callbacks */
@@ -180,7 +182,12 @@ static tw_code take_band(tw_tiff_packed *packed, tw_error *error) {
     packed->band_bytes = across * packed->tile_bytes;
     packed->band = tw_block_new(packed->allocator, packed->count * packed->band_bytes);
     packed->tile = tw_block_new(packed->allocator, packed->tile_bytes);
-    return packed->band == NULL || packed->tile == NULL ? tw_no_memory(error) : TW_OK;
+    if (packed->band == NULL || packed->tile == NULL)
+        return tw_no_memory(error);
+    if (!tw_tiff_is_deflate(facts))
+        return TW_OK;
+    packed->inflater = tw_tiff_tile_new(packed->allocator);
+    return packed->inflater == NULL ? tw_no_memory(error) : TW_OK;
 }
 
 tw_code tw_tiff_packed_open(const tw_allocator *allocator, const tw_image_file *file,
@@ -205,6 +212,42 @@ tw_code tw_tiff_packed_open(const tw_allocator *allocator, const tw_image_file *
 
 /* ------------------------------------------------ rows */
 
+/* libtiff finds and reads its bytes; check_block of the facts reader bounded them. */
+static tw_code inflate_tile(tw_tiff_packed *packed, TIFF *tiff, uint32_t index, uint32_t y,
+                            tw_error *error) {
+    const char *words = NULL;
+    uint64_t bytes = TIFFGetStrileByteCount(tiff, index);
+    if (bytes > TW_TIFF_BLOCK_MOST)
+        return say(packed, y, error);
+    unsigned char *raw = tw_tiff_tile_room(packed->inflater, (size_t)bytes + 1);
+    if (raw == NULL)
+        return tw_no_memory(error);
+    if (TIFFReadRawTile(tiff, index, raw, (tmsize_t)bytes) != (tmsize_t)bytes)
+        return say(packed, y, error);
+    tw_code code = tw_tiff_tile_unpack(packed->inflater, (size_t)bytes, packed->tile,
+                                       packed->tile_bytes, &words);
+    if (code == TW_MEMORY)
+        return tw_no_memory(error);
+    if (code != TW_OK)
+        return tw_fail(error, code, "image-damaged", "the TIFF is damaged in row %lu: %s",
+                       (unsigned long)y, words);
+    if (packed->file->image->tiff.predictor == 2)
+        for (size_t at = 0; at < packed->tile_bytes; at += packed->tile_row)
+            tw_tiff_undo_predictor(packed->file->image, packed->tile + at, packed->tile_row);
+    return TW_OK;
+}
+
+static tw_code read_tile(tw_tiff_packed *packed, size_t plane, uint32_t x, uint32_t y,
+                         tw_error *error) {
+    TIFF *tiff = packed->planes[plane].tiff;
+    if (packed->inflater != NULL)
+        return inflate_tile(packed, tiff, TIFFComputeTile(tiff, x, y, 0, (uint16_t)plane), y,
+                            error);
+    if (TIFFReadTile(tiff, packed->tile, x, y, 0, (uint16_t)plane) < 0 || packed->words[0] != '\0')
+        return say(packed, y, error);
+    return TW_OK;
+}
+
 /* Tiles side by side, `band` holds whole tiles; a tile that is numbered by few bits has a width
  * of a multiple of 16 (TIFF 6.0 section 15), so that it begins at a byte. */
 static tw_code fill_band(tw_tiff_packed *packed, size_t plane, uint32_t y, tw_error *error) {
@@ -214,9 +257,9 @@ static tw_code fill_band(tw_tiff_packed *packed, size_t plane, uint32_t y, tw_er
     unsigned char *band = packed->band + plane * packed->band_bytes;
     for (size_t i = 0; i < across; i++) {
         uint32_t x = (uint32_t)i * image->tiff.block_width;
-        if (TIFFReadTile(packed->planes[plane].tiff, packed->tile, x, y, 0, (uint16_t)plane) < 0 ||
-            packed->words[0] != '\0')
-            return say(packed, y, error);
+        tw_code code = read_tile(packed, plane, x, y, error);
+        if (code != TW_OK)
+            return code;
         for (uint32_t k = 0; k < image->tiff.block_height; k++)
             memcpy(band + k * band_row + i * packed->tile_row, packed->tile + k * packed->tile_row,
                    packed->tile_row);
@@ -263,5 +306,6 @@ void tw_tiff_packed_close(tw_tiff_packed *packed) {
     tw_block_free(packed->allocator, packed->planes);
     tw_block_free(packed->allocator, packed->band);
     tw_block_free(packed->allocator, packed->tile);
+    tw_tiff_tile_free(packed->inflater);
     tw_block_free(packed->allocator, packed);
 }

@@ -166,8 +166,7 @@ static tw_code end_strip(tw_tiff_strips *strips, plane *own, uint32_t y, tw_erro
 
 /* ------------------------------------------------ rows */
 
-/* Differences along the row made values again (TIFF 6.0 section 14), in the file's byte order. */
-static void undo_predictor(const tw_image *image, unsigned char *row, size_t length) {
+void tw_tiff_undo_predictor(const tw_image *image, unsigned char *row, size_t length) {
     size_t step = image->tiff.separate ? 1 : image->tiff.samples;
     size_t high = image->tiff.swapped ? 1 : 0, low = 1 - high;
     if (image->depth == 8)
@@ -199,7 +198,7 @@ static tw_code deflated_row(tw_tiff_strips *strips, plane *own, uint32_t y, unsi
     if (code != TW_OK)
         return code;
     if (image->tiff.predictor == 2)
-        undo_predictor(image, row, strips->row_bytes);
+        tw_tiff_undo_predictor(image, row, strips->row_bytes);
     bool last = y + 1 == image->height || (y + 1) % image->tiff.block_height == 0;
     return last ? end_strip(strips, own, y, error) : TW_OK;
 }

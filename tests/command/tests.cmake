@@ -12,6 +12,15 @@ foreach(script start check plan compose folder quick damage machine usage help j
   set_tests_properties(command/${script} PROPERTIES TIMEOUT 300 SKIP_RETURN_CODE 77)
 endforeach()
 
+add_executable(make_sample ${CMAKE_CURRENT_LIST_DIR}/make_sample.c)
+target_link_libraries(make_sample PRIVATE tw_flags tw_make_image)
+target_include_directories(make_sample PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/unit)
+add_test(NAME command/damage_kinds
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/damage_kinds.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>
+                 $<TARGET_FILE:make_sample>)
+set_tests_properties(command/damage_kinds PROPERTIES TIMEOUT 300)
+
 add_executable(command_face ${CMAKE_CURRENT_LIST_DIR}/face.c)
 target_link_libraries(command_face PRIVATE tw_flags trimwell PkgConfig::CMOCKA)
 target_include_directories(command_face PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/unit)

@@ -19,6 +19,7 @@ static void expect_kind(tw_arena *arena, const void *bytes, size_t length, const
     assert_string_equal(error.name, "image-kind");
     assert_string_equal(error.file, path);
     assert_says(error, words);
+    assert_string_equal(error.hint, length == 0 ? "" : "export it as TIFF, PNG or JPEG");
 }
 
 static void test_other_kinds_by_name(void **state) {

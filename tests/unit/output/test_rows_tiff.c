@@ -168,7 +168,7 @@ static void test_damage_names_the_row(void **state) {
 }
 
 static void test_no_memory_at_any_point(void **state) {
-    static const size_t samples[] = {0, 7, 8, 24};
+    static const size_t samples[] = {0, 7, 8, 14, 24};
     (void)state;
     const char *path = scratch("sample.tif");
     for (size_t i = 0; i < sizeof samples / sizeof *samples; i++) {
@@ -207,6 +207,51 @@ static void test_cut_short_is_noticed(void **state) {
                          seen.error.message);
             assert_no_leak(memory);
             free_rows(&seen);
+        }
+        free(bytes);
+    }
+}
+
+/* The check sum is over all of a deflated strip or tile (RFC 1950 2.2): no changed byte of the data
+ * goes by. It lies between the header and the directory, whose place the header says. */
+static void test_no_change_in_deflated_data_goes_by(void **state) {
+    static const made_tiff made[] = {
+        {.width = 40,
+         .height = 40,
+         .photometric = 2,
+         .depth = 16,
+         .compression = 8,
+         .tile = 32,
+         .predictor = 2},
+        {.width = 40,
+         .height = 40,
+         .photometric = 2,
+         .depth = 8,
+         .compression = 8,
+         .tile = 16,
+         .separate = true},
+        {.width = 40, .height = 40, .photometric = 2, .depth = 8, .compression = 8, .strip = 9},
+    };
+    (void)state;
+    const char *path = scratch("sample.tif"), *broken = scratch("broken.tif");
+    for (size_t i = 0; i < sizeof made / sizeof *made; i++) {
+        size_t length;
+        make_tiff(path, &made[i]);
+        unsigned char *bytes = read_file(path, &length);
+        size_t end = (size_t)bytes[4] | (size_t)bytes[5] << 8 | (size_t)bytes[6] << 16;
+        assert_memory_equal(bytes, "II", 2);
+        assert_in_range(end, 500, length - 100);
+        for (size_t at = 8; at + 1 < end; at += 1 + end / 400) {
+            test_memory memory = {0};
+            tw_allocator allocator = test_allocator(&memory);
+            bytes[at] ^= 0x10;
+            write_file(broken, bytes, length);
+            read_rows seen = try_rows(&allocator, broken);
+            assert_int_equal(seen.code, TW_DAMAGED);
+            assert_says(seen.error, "the TIFF is damaged in row ");
+            assert_no_leak(memory);
+            free_rows(&seen);
+            bytes[at] ^= 0x10;
         }
         free(bytes);
     }
@@ -254,6 +299,7 @@ int main(void) {
         cmocka_unit_test(test_damage_names_the_row),
         cmocka_unit_test(test_no_memory_at_any_point),
         cmocka_unit_test(test_cut_short_is_noticed),
+        cmocka_unit_test(test_no_change_in_deflated_data_goes_by),
         cmocka_unit_test(test_changed_bits_are_survived),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
