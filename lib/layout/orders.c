@@ -19,18 +19,6 @@ bool tw_keeps_orders(const tw_layout_problem *problem) {
     return false;
 }
 
-tw_layout_problem tw_orders_few(const tw_layout_problem *problem, tw_nm dear) {
-    tw_layout_problem few = *problem;
-    few.settings.keep_together = 0;
-    few.settings.choices = false;
-    few.stock.price = 0; /* a price is of the paper's length, and that is another here */
-    if (few.stock.roll) {
-        few.stock.lost_each_sheet += dear;
-        few.stock.length = INT64_MAX / 4;
-    }
-    return few;
-}
-
 typedef struct chooser {
     tw_arena *arena; /* the caller's: layouts stay in it */
     const tw_layout_problem *problem;
@@ -84,7 +72,9 @@ static tw_code offer(chooser *c, tw_layout *now, tw_error *error) {
 
 static tw_code offer_few(chooser *c, tw_nm dear, tw_error *error) {
     tw_layout now;
-    tw_layout_problem few = tw_orders_few(c->problem, dear);
+    tw_layout_problem few;
+    tw_run quiet;
+    tw_endless(c->problem, dear, &quiet, &few);
     tw_code code = tw_layout_make(c->arena, &few, &now, error);
     return code == TW_OK ? offer(c, &now, error) : code;
 }

@@ -18,7 +18,5 @@ TW_USE_RESULT tw_code tw_orders_layout(tw_arena *arena, const tw_layout_problem 
 TW_USE_RESULT tw_code tw_orders_apart(tw_arena *arena, const tw_layout_problem *problem,
                                       const tw_layout *day, tw_layout *out, bool *made,
                                       tw_error *error);
-/* Inside: the problem with sheets so dear that few are made, on paper without end or price. */
-tw_layout_problem tw_orders_few(const tw_layout_problem *problem, tw_nm dear);
 
 #endif

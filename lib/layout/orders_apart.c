@@ -76,7 +76,9 @@ static tw_code lay_out(const grouper *g, const cluster *c, int64_t steps, tw_are
         return tw_no_memory(error);
     for (size_t i = 0; i < c->count; i++)
         pieces[i] = g->problem->pieces[c->pieces[i]];
-    tw_layout_problem few = tw_orders_few(g->problem, DEAR * TW_M);
+    tw_layout_problem few;
+    tw_run quiet;
+    tw_endless(g->problem, DEAR * TW_M, &quiet, &few);
     few.pieces = pieces;
     few.count = c->count;
     few.settings.steps = steps;

@@ -132,6 +132,23 @@ tw_nm tw_common_measure(tw_nm a, tw_nm b) {
     return a;
 }
 
+void tw_endless(const tw_layout_problem *problem, tw_nm dear, tw_run *quiet,
+                tw_layout_problem *out) {
+    *quiet = problem->settings.run == NULL ? (tw_run){0} : *problem->settings.run;
+    quiet->progress = NULL;
+    *out = *problem;
+    out->settings.run = quiet;
+    out->settings.keep_together = 0;
+    out->settings.choices = false;
+    out->stock.price = 0;
+    if (out->stock.roll) {
+        out->stock.lost_each_sheet += dear;
+        out->stock.length = INT64_MAX / 4;
+    } else {
+        out->stock.count = (int64_t)problem->count;
+    }
+}
+
 bool tw_run_cancelled(const tw_run *run) {
     return run != NULL && run->cancelled != NULL && run->cancelled(run->context);
 }

@@ -75,6 +75,13 @@ TW_USE_RESULT tw_code tw_bound_bands(const tw_layout_problem *problem, const uns
                                      const tw_allocator *allocator, int64_t steps, tw_nm *out,
                                      tw_error *error);
 
+/* The problem on a roll without end (as many cut sheets as there are pieces), for questions beside
+ * the day: no price, which is of the paper's length; nothing to choose or keep together; each sheet
+ * of a roll dearer by `dear`, so that few are made. What its layouts come to is not the day's and
+ * is not told: *quiet, which must stay as long as *out, is its run. */
+void tw_endless(const tw_layout_problem *problem, tw_nm dear, tw_run *quiet,
+                tw_layout_problem *out);
+
 bool tw_run_cancelled(const tw_run *run);
 void tw_run_progress(const tw_run *run, const char *doing, uint64_t done, uint64_t total);
 

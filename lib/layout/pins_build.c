@@ -127,13 +127,11 @@ static tw_code lay_loose(builder *b, int at, bool *done, tw_error *error) {
         return tw_no_memory(error);
     for (size_t i = 0; i < count; i++)
         pieces[i] = b->pieces[pins->list[first + i]];
-    tw_layout_problem few = b->plain;
+    tw_layout_problem few;
+    tw_run quiet;
+    tw_endless(&b->plain, 1000 * TW_M, &quiet, &few); /* dearer than any way with fewer sheets */
     few.pieces = pieces;
     few.count = count;
-    few.stock.lost_each_sheet = 1000 * TW_M; /* dearer than any way to do with fewer sheets */
-    few.settings.keep_together = 0;
-    few.stock.price = 0; /* a price is of the paper's length, and that is another here */
-    few.stock.length = few.stock.roll ? INT64_MAX / 4 : few.stock.length;
     few.settings.steps = TW_STEPS_QUICK;
     tw_code code = tw_layout_make(b->arena, &few, &layout, error);
     if (code != TW_OK || layout.sheet_count != 1 || layout.left_count > 0)

@@ -129,15 +129,11 @@ static tw_code lay_out(const chooser *c, tw_arena *arena, tw_layout *out, tw_err
 /* Quickly and on paper without end: which way a set takes less must not hang on how much is left,
  * else a roll just long enough could hold fewer prints than a longer one. */
 static tw_code look(const chooser *c, tw_layout *out, tw_error *error) {
-    tw_layout_problem fixed = *c->problem;
+    tw_layout_problem fixed;
+    tw_run quiet;
+    tw_endless(c->problem, 0, &quiet, &fixed);
     fixed.pieces = c->pieces;
     fixed.settings.steps = TW_STEPS_QUICK;
-    fixed.settings.choices = false;
-    fixed.stock.price = 0; /* a price is of the paper's length, and that is another here */
-    if (fixed.stock.roll)
-        fixed.stock.length = INT64_MAX / 4;
-    else
-        fixed.stock.count = (int64_t)fixed.count;
     return tw_layout_make(c->arena, &fixed, out, error);
 }
 
