@@ -63,10 +63,11 @@ static cmsHTRANSFORM transform_of(tw_colour *colour, const tw_colour_way *way, c
     cmsHTRANSFORM made = NULL;
     if (way->black_point)
         flags |= cmsFLAGS_BLACKPOINTCOMPENSATION;
-    if (way->from.bytes != NULL && way->to.bytes != NULL) {
+    if (way->from.bytes != NULL) {
         cms->format_in = in;
         cms->format_out = out;
         cms->bits_in = way->bits_in;
+        cms->lab_out = way->to.bytes == NULL;
         made = cmsCreateTransformTHR(cms->context, from, in, to, out, intent, flags);
         if (made == NULL || cms->seen)
             return made;

@@ -93,7 +93,7 @@ static cmsBool see_steps(_cmsTransform2Fn *run, void **data, _cmsFreeUserDataFn 
         return FALSE;
     cms->seen = true;
     tw_fast_free(cms->fast);
-    if (!tw_fast_new(cms->allocator, *pipeline, cms->bits_in, &cms->fast))
+    if (!tw_fast_new(cms->allocator, *pipeline, cms->bits_in, cms->lab_out, &cms->fast))
         cms->out_of_memory = true;
     return FALSE;
 }

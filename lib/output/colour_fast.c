@@ -33,6 +33,7 @@ typedef struct step {
 struct tw_fast {
     const tw_allocator *allocator;
     int bits, in, out;
+    bool lab;
     float *first[CHANNELS]; /* of every value that comes in */
     step steps[STEPS_MOST];
     size_t count;
@@ -162,7 +163,7 @@ static taken take_all(tw_fast *fast, const cmsPipeline *pipeline) {
     return result;
 }
 
-bool tw_fast_new(const tw_allocator *allocator, const cmsPipeline *pipeline, int bits,
+bool tw_fast_new(const tw_allocator *allocator, const cmsPipeline *pipeline, int bits, bool lab,
                  tw_fast **out) {
     uint32_t in = cmsPipelineInputChannels(pipeline), to = cmsPipelineOutputChannels(pipeline);
     *out = NULL;
@@ -171,7 +172,8 @@ bool tw_fast_new(const tw_allocator *allocator, const cmsPipeline *pipeline, int
     tw_fast *fast = tw_block_new(allocator, sizeof *fast);
     if (fast == NULL)
         return false;
-    *fast = (tw_fast){.allocator = allocator, .bits = bits, .in = (int)in, .out = (int)to};
+    *fast =
+        (tw_fast){.allocator = allocator, .bits = bits, .in = (int)in, .out = (int)to, .lab = lab};
     taken result = take_all(fast, pipeline);
     if (result == YES)
         *out = fast;
@@ -396,7 +398,13 @@ static void store(const tw_fast *fast, const strip *from, size_t count, uint16_t
             samples[i * each + c] = (uint16_t)(inside(from->of[c][i]) * 65535 + 0.5F);
 }
 
-void tw_fast_run(const tw_fast *fast, const void *in, uint16_t *out, size_t count) {
+static void store_lab(const strip *from, size_t count, tw_lab *out) {
+    for (size_t i = 0; i < count; i++)
+        out[i] = (tw_lab){(double)from->of[0][i] * 100, (double)from->of[1][i] * 255 - 128,
+                          (double)from->of[2][i] * 255 - 128};
+}
+
+void tw_fast_run(const tw_fast *fast, const void *in, void *out, size_t count) {
     const unsigned char *pixels = in;
     size_t pixel = (size_t)fast->in * (fast->bits == 8 ? 1 : 2);
     strip strips[2];
@@ -406,6 +414,10 @@ void tw_fast_run(const tw_fast *fast, const void *in, uint16_t *out, size_t coun
         load(fast, pixels + done * pixel, now, &strips[0]);
         for (size_t i = 0; i < fast->count; i++)
             run_step(&fast->steps[i], &strips[i % 2], &strips[1 - i % 2]);
-        store(fast, &strips[fast->count % 2], now, out + done * (size_t)fast->out);
+        const strip *last = &strips[fast->count % 2];
+        if (fast->lab)
+            store_lab(last, now, (tw_lab *)out + done);
+        else
+            store(fast, last, now, (uint16_t *)out + done * (size_t)fast->out);
     }
 }

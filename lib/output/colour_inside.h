@@ -22,6 +22,7 @@ typedef struct tw_cms {
     char complaint[160]; /* lcms2's first, "" = none */
     cmsUInt32Number format_in, format_out; /* of the transform wanted fast; 0: none is */
     int bits_in;
+    bool lab_out;
     bool seen;     /* its steps were */
     tw_fast *fast; /* NULL: it is left to lcms2 */
 } tw_cms;
@@ -34,13 +35,14 @@ cmsHPROFILE tw_cms_profile(tw_cms *cms, tw_icc icc);
 /* Why something of lcms2's is NULL: TW_MEMORY, or "profile-damaged" with its words. */
 TW_USE_RESULT tw_code tw_cms_fail(const tw_cms *cms, const char *called, tw_error *error);
 
-/* `bits` as a tw_colour_way has them. *out NULL: the pipeline has a step that is not known here.
- * False: no memory. */
+/* `bits` as a tw_colour_way has them; `lab`: CIE L*a*b* comes out. *out NULL: the pipeline has a
+ * step that is not known here. False: no memory. */
 TW_USE_RESULT bool tw_fast_new(const tw_allocator *allocator, const cmsPipeline *pipeline, int bits,
-                               tw_fast **out);
+                               bool lab, tw_fast **out);
 void tw_fast_free(tw_fast *fast); /* NULL allowed */
-/* `count` pixels to 16-bit samples in this machine's order. May be called from several threads. */
-void tw_fast_run(const tw_fast *fast, const void *in, uint16_t *out, size_t count);
+/* `count` pixels to 16-bit samples in this machine's order, or to tw_lab. May be called from
+ * several threads. */
+void tw_fast_run(const tw_fast *fast, const void *in, void *out, size_t count);
 /* The one of a transform, NULL: lcms2 computes it. */
 const tw_fast *tw_colour_fast(const tw_colour *colour);
 

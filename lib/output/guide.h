@@ -1,8 +1,8 @@
 /*
  * The cut guide's own inside: what its files share. guide.c runs the flow, guide_text.c sets
  * lines, guide_table.c sets tables, guide_words.c says measures and names, guide_first.c and
- * guide_setup.c make the first pages, guide_sheet.c and guide_labels.c draw a sheet,
- * guide_steps.c lists its cuts and guide_piles.c the piles. Nobody else includes this.
+ * guide_setup.c, guide_intents.c make the first pages, guide_sheet.c and guide_labels.c draw a
+ * sheet, guide_steps.c lists its cuts and guide_piles.c the piles. Nobody else includes this.
  *
  * A failure sticks in tw_guide.code: after it every call does nothing, and tw_guide_make looks
  * at it once at the end.
@@ -120,6 +120,8 @@ const char *tw_guide_stop(tw_guide *g, tw_nm value);
 const char *tw_guide_numbers(tw_guide *g, const int *numbers, size_t count);
 /* "the pile": an order's number, "fillers" or "prints". */
 const char *tw_guide_pile(tw_guide *g, const tw_print *print);
+/* Which prints of a paper are converted by another intent than most; NULL: all by one. */
+const char *tw_guide_intents(tw_guide *g, size_t paper_index);
 const tw_paper *tw_guide_paper(const tw_guide *g, size_t paper_index);
 int tw_guide_count(const tw_guide *g, size_t paper_index); /* sheets of a paper */
 

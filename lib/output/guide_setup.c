@@ -170,6 +170,9 @@ static void put_card(tw_guide *g, const tw_plan_paper *share) {
     put_setting(g, &table, "Quality", or_not_given(g, paper->quality));
     put_setting(g, &table, "Black ink", or_not_given(g, paper->black));
     put_setting(g, &table, "Colour", colour_text(g, paper));
+    const char *intents = paper->converts ? tw_guide_intents(g, share->paper_index) : NULL;
+    if (intents != NULL)
+        put_setting(g, &table, "", intents);
     put_setting(g, &table, "Feed",
                 "The arrow in a sheet's line of small print points to the leading edge: the edge "
                 "that leaves the printer first.");

@@ -39,6 +39,16 @@ says "colour management off in the driver"
 run compose day -o again.d
 same out.d/sheet-01.pdf again.d/sheet-01.pdf
 
+# Where intents differ on one paper the setup card says for which prints.
+pdftotext out.d/cut-guide.pdf - | tr '\n' ' ' >out
+says_not "Rendering intent:"
+printf 'order,image,template,intent\n1,first-light.png,5x7,saturation\n' >day/orders.csv
+printf '%s,quiet-water.png,5x7,relative\n' 2 3 >>day/orders.csv
+run compose day -o differ.d
+code 0
+pdftotext differ.d/cut-guide.pdf - | tr '\n' ' ' >out
+says "Rendering intent: saturation for 1-1; relative colorimetric for the others."
+
 # A display's profile serves, too.
 job '"screen.json"' '{"mode": "convert", "intent": "auto"}'
 printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv

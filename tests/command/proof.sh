@@ -49,6 +49,14 @@ is "$(convert screen.d/proof-001-1-1.png -format '%[pixel:p{200,100}]' info:)" '
 run proof day -o again.d
 for file in proof-002-2-1.png gamut-002-2-1.png proof.json; do same proof.d/$file again.d/$file; done
 
+# Pictures of prints that are no longer in the job stay; the figures are of the day's own alone.
+printf 'order,image,template\n1,white.png,5x7\n' >day/orders.csv
+run proof day -o again.d
+code 0
+is "$("$json_get" /prints count <again.d/proof.json)" 1
+says_not "blue.png"
+[ -e again.d/proof-002-2-1.png ] || fail "the picture of an earlier proof should be left"
+
 # Nothing to show where the print path converts.
 job '"satin-24in"' '{"mode": "tag"}'
 run proof day -o none.d

@@ -42,3 +42,8 @@ add_test(NAME command/check_pdf
          COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/check_pdf.sh
                  $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${TW_PROFILES})
 set_tests_properties(command/check_pdf PROPERTIES TIMEOUT 300)
+
+add_test(NAME command/grey
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/grey.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${TW_PROFILES})
+set_tests_properties(command/grey PROPERTIES TIMEOUT 300 SKIP_RETURN_CODE 77)

@@ -7,6 +7,8 @@
 
 #include "output/colour_inside.h"
 
+#include <math.h>
+
 enum { COLOURS = 20000, STEPS = 16 };
 
 #define MADE TRIMWELL_BUILD "/profiles/"
@@ -82,6 +84,40 @@ static void compare(size_t pair, tw_icc from, tw_icc to, tw_intent intent, int b
     tw_colour_close(colour);
 }
 
+/* The same pixels to CIE L*a*b*, by both. */
+static void lab_is_the_same(void **state) {
+    static tw_lab seen[COLOURS], wanted[COLOURS];
+    static const char *const profiles[] = {SYSTEM "sRGB.icc", MADE "satin.icc", MADE "satin-v4.icc",
+                                           MADE "grey.icc", SYSTEM "Gray.icc"};
+    (void)state;
+    make_colours();
+    for (size_t p = 0; p < sizeof profiles / sizeof *profiles; p++) {
+        tw_icc icc = read_profile(profiles[p]);
+        const tw_colour_way way = {icc, {NULL, 0}, TW_RELATIVE, false, 0};
+        tw_colour *colour = NULL;
+        tw_error error = {0};
+        assert_ok(tw_colour_open(NULL, &way, &colour, &error), error);
+        assert_non_null(tw_colour_fast(colour));
+        tw_colour_run(colour, colours, seen, COLOURS);
+        cmsHPROFILE from = cmsOpenProfileFromMem(icc.bytes, (cmsUInt32Number)icc.length);
+        cmsHPROFILE to = cmsCreateLab4Profile(NULL);
+        cmsHTRANSFORM t =
+            cmsCreateTransform(from, cmsFormatterForColorspaceOfProfile(from, 2, FALSE), to,
+                               TYPE_Lab_DBL, 1, cmsFLAGS_NOCACHE | cmsFLAGS_NOOPTIMIZE);
+        cmsDoTransform(t, colours, wanted, COLOURS);
+        for (int i = 0; i < COLOURS; i++)
+            if (fabs(seen[i].l - wanted[i].l) > 0.03 || fabs(seen[i].a - wanted[i].a) > 0.03 ||
+                fabs(seen[i].b - wanted[i].b) > 0.03)
+                fail_msg("%s, colour %d: %f %f %f, lcms2 %f %f %f", profiles[p], i, seen[i].l,
+                         seen[i].a, seen[i].b, wanted[i].l, wanted[i].a, wanted[i].b);
+        cmsDeleteTransform(t);
+        cmsCloseProfile(from);
+        cmsCloseProfile(to);
+        tw_colour_close(colour);
+        free((void *)icc.bytes);
+    }
+}
+
 static void lcms2_computes_the_same(void **state) {
     (void)state;
     make_colours();
@@ -96,6 +132,7 @@ static void lcms2_computes_the_same(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(lcms2_computes_the_same)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(lcms2_computes_the_same),
+                                       cmocka_unit_test(lab_is_the_same)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
