@@ -24,10 +24,26 @@ static uint32_t middle(uint32_t i, uint32_t points, uint32_t pixels) {
     return (uint32_t)(((uint64_t)i * 2 + 1) * pixels / (2 * (uint64_t)points));
 }
 
+/* The row in the middle of part `i`; or, where packed strips begin in it, the first of the strip
+ * that begins nearest, so that no more of it need be unpacked. Half a row of the grid at most lies
+ * between the two. */
+static uint32_t row_of(const tw_rows *from, uint32_t i, uint32_t points) {
+    uint64_t pixels = from->form.height, strip = from->strip;
+    uint64_t first = i * pixels / points, last = (i + 1) * pixels / points - 1;
+    uint64_t at = middle(i, points, from->form.height);
+    if (strip < 2)
+        return (uint32_t)at;
+    uint64_t before = at / strip * strip, after = before + strip;
+    bool near = before >= first, far = after <= last;
+    if (near && (!far || at - before <= after - at))
+        return (uint32_t)before;
+    return (uint32_t)(far ? after : at);
+}
+
 static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     const sample_rows *own = (sample_rows *)rows;
     const tw_rows_form *form = &own->from->form;
-    uint32_t y = middle(rows->y, rows->form.height, form->height);
+    uint32_t y = row_of(own->from, rows->y, rows->form.height);
     tw_code code = tw_rows_skip(own->from, y - own->from->y, own->row, error);
     if (code == TW_OK)
         code = tw_rows_next(own->from, own->row, error);

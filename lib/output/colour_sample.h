@@ -17,7 +17,8 @@ typedef void tw_sample_taker(void *context, const unsigned char *pixels, size_t 
 
 /*
  * The grid has `across` times `down` points, no more than the image has pixels a side. A point is
- * the pixel in the middle of its part of the image; of a JPEG, which is decoded small, the mean of
+ * the pixel in the middle of its part of the image (of a TIFF in strips, of the row in that part
+ * with which a strip begins, if one does); of a JPEG, which is decoded small, the mean of
  * up to 8 x 8 of them. Strips and tiles of a TIFF in which no point lies are not read, so that
  * damage there is not found; PNGs and JPEGs are read through, a JPEG with fewer checks.
  * Errors as tw_rows_open and tw_rows_next.

@@ -53,9 +53,10 @@ typedef struct tw_rows_kind {
 struct tw_rows {
     const tw_rows_kind *kind;
     tw_rows_form form;
-    uint32_t y; /* rows given so far and passed over; kept by tw_rows_next and tw_rows_skip */
-    bool jumps; /* rows may be passed over unread */
-    int passes; /* of a damaged interlaced or progressive image: those its rows are made of */
+    uint32_t y;     /* rows given so far and passed over; kept by tw_rows_next and tw_rows_skip */
+    bool jumps;     /* rows may be passed over unread */
+    uint32_t strip; /* those that are multiples of this are the quickest to jump to; 0: all alike */
+    int passes;     /* of a damaged interlaced or progressive image: those its rows are made of */
     /* After TW_DAMAGED for row y: which rows are lost with it, from at most y; decoding can go on
      * at `to`. NULL: y and all that follow. */
     tw_row_span (*lost)(const tw_rows *rows);

@@ -199,6 +199,7 @@ tw_code tw_rows_tiff_open(const tw_allocator *allocator, const tw_image *image, 
         return tw_no_memory(error);
     own->rows.kind = &kind;
     own->rows.jumps = true;
+    own->rows.strip = image->tiff.tiled ? 0 : image->tiff.block_height;
     own->rows.lost = lost;
     own->stored = stored;
     set_form(&own->rows.form, image, stored);
