@@ -112,6 +112,10 @@ static tw_code add_stages(tw_pixels *pixels, rows_road *own, tw_error *error) {
         code = tw_colour_rows(allocator, own->rows, pixels->way, 0, &stage, error);
         own->rows = code == TW_OK ? stage : own->rows;
     }
+    if (code == TW_OK && pixels->way != NULL && pixels->image->damage.white_count > 0) {
+        code = tw_white_rows(allocator, own->rows, pixels->image, &stage, error);
+        own->rows = code == TW_OK ? stage : own->rows;
+    }
     return code;
 }
 

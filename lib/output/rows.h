@@ -106,6 +106,10 @@ TW_USE_RESULT tw_code tw_exposed_rows(const tw_allocator *allocator, tw_rows *fr
                                       const tw_tone *tone, int twelfths, tw_rows **out,
                                       tw_error *error);
 
+/* Converted rows of a damaged image, white again where it is. `image` outlives the rows. */
+TW_USE_RESULT tw_code tw_white_rows(const tw_allocator *allocator, tw_rows *from,
+                                    const tw_image *image, tw_rows **out, tw_error *error);
+
 /* ---- the decoders */
 
 /* An image as the file has it for packing again: tw_rows_open, but palettes stay numbers and

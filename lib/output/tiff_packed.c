@@ -282,11 +282,30 @@ static tw_code tile_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsign
     return code;
 }
 
+/* Reading goes on behind a block that failed. What libtiff and libjpeg remember of it changes what
+ * they say of the next one, which must be the same as when the block is passed over. */
+static tw_code open_anew(tw_tiff_packed *packed, tw_error *error) {
+    tw_code code = TW_OK;
+    packed->words[0] = '\0';
+    packed->opened = false;
+    for (size_t i = 0; code == TW_OK && i < packed->count; i++) {
+        if (packed->planes[i].tiff != NULL)
+            TIFFClose(packed->planes[i].tiff);
+        packed->planes[i] = (handle){0};
+        code = open_handle(packed, &packed->planes[i], error);
+    }
+    packed->opened = true;
+    return code;
+}
+
 tw_code tw_tiff_packed_row(tw_tiff_packed *packed, size_t plane, uint32_t y, unsigned char *row,
                            tw_error *error) {
     handle *own = &packed->planes[plane];
-    if (y % packed->file->image->tiff.block_height == 0)
-        packed->words[0] = '\0'; /* what was said of a block before, should reading go on */
+    if (packed->words[0] != '\0' && y > 0 && y % packed->file->image->tiff.block_height == 0) {
+        tw_code code = open_anew(packed, error);
+        if (code != TW_OK)
+            return code;
+    }
     if (packed->band != NULL)
         return tile_row(packed, plane, y, row, error);
     uint32_t first = y - y % packed->file->image->tiff.block_height;

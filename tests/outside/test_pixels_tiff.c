@@ -3,6 +3,8 @@
  * and of files made by ImageMagick, another writer, against the plain samples they were made
  * from. qpdf and MuPDF undo the filters of the image's stream (ISO 32000-1, 7.4 and 8.9.5).
  */
+#include <math.h>
+
 #include "make_image.h"
 #include "pdf_pixels.h"
 
@@ -75,6 +77,80 @@ static void made_by_libtiff(void **state) {
     }
 }
 
+/* ------------------------------------------------ alpha */
+
+/* IEC 61966-2-1, both ways. */
+static double to_light(double v) {
+    return v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4);
+}
+
+static double to_code(double light) {
+    return light <= 0.0031308 ? light * 12.92 : 1.055 * pow(light, 1 / 2.4) - 0.055;
+}
+
+/* A stored colour on white in light; where alpha is associated it was multiplied as a code value
+ * (TIFF 6.0 section 18) and becomes what it was first. */
+static double on_white(uint32_t stored, uint32_t alpha, double most, bool associated) {
+    double part = alpha / most, colour = stored / most;
+    if (associated && alpha > 0)
+        colour = floor(stored * most / alpha + 0.5) / most;
+    return most * to_code(part * to_light(colour < 1 ? colour : 1) + 1 - part);
+}
+
+static uint32_t value_at(const pixels *p, size_t index, int depth) {
+    const unsigned char *at = p->bytes + index * (depth == 16 ? 2 : 1);
+    return depth == 16 ? (uint32_t)at[0] << 8 | at[1] : *at;
+}
+
+static void assert_on_white(const made_tiff *made) {
+    static pdf_page page;
+    compose_image("image.tif", &page);
+    pixels seen = by_qpdf("out.d/sheet-01.pdf", page.pictures[0].object, false);
+    double most = made->depth == 16 ? 65535 : 255;
+    assert_int_equal(seen.length, (size_t)W * H * 3 * (made->depth == 16 ? 2 : 1));
+    for (uint32_t y = 0; y < H; y++)
+        for (uint32_t x = 0; x < W; x++)
+            for (int c = 0; c < 3; c++) {
+                uint32_t alpha = made_tiff_sample(made, x, y, 3);
+                double wanted =
+                    on_white(made_tiff_sample(made, x, y, c), alpha, most, made->alpha == 1);
+                /* half a step of rounding, and what the library's table of light resolves */
+                assert_near("on white", value_at(&seen, (y * W + x) * 3 + (size_t)c, made->depth),
+                            wanted, 0.51);
+            }
+    free(seen.bytes);
+}
+
+static void alpha_on_paper_white(void **state) {
+    (void)state;
+    for (int i = 0; i < 8; i++) {
+        made_tiff made = {.width = W, .height = H, .photometric = 2, .extra = 1, .strip = 20};
+        made.depth = i & 1 ? 16 : 8;
+        made.alpha = i & 2 ? 1 : 2;
+        made.separate = (i & 4) != 0;
+        made.compression = i & 4 ? 8 : 5;
+        make_tiff("image.tif", &made);
+        assert_on_white(&made);
+    }
+}
+
+/* ------------------------------------------------ JPEG in TIFF */
+
+/* CMYK, of which ImageMagick is the second reader: no ink is 0 in both. */
+static void cmyk_by_jpeg(void **state) {
+    made_tiff made = {.width = W, .height = H, .photometric = 5, .depth = 8, .compression = 7};
+    (void)state;
+    for (uint32_t strip = 0; strip < 17; strip += 16) {
+        pixels own;
+        made.strip = strip;
+        make_tiff("image.tif", &made);
+        shell("convert image.tif -depth 8 cmyk:samples");
+        own.bytes = whole_file("samples", &own.length);
+        assert_int_equal(own.length, (size_t)W * H * 4);
+        assert_stream("CMYK, JPEG in TIFF", "image.tif", own);
+    }
+}
+
 /* ------------------------------------------------ made by ImageMagick */
 
 /* Samples as they come out of a plain 16-bit file, high byte first in both. */
@@ -116,6 +192,8 @@ static void made_by_imagemagick(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(made_by_libtiff),
+        cmocka_unit_test(alpha_on_paper_white),
+        cmocka_unit_test(cmyk_by_jpeg),
         cmocka_unit_test(made_by_imagemagick),
     };
     return cmocka_run_group_tests(tests, enter_folder, leave_folder);

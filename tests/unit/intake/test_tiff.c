@@ -181,6 +181,31 @@ static void change(const char *path, unsigned tag, unsigned new_tag, uint32_t va
     free(file);
 }
 
+/* NEF, ARW and their like are TIFFs whose first picture is a small version (tag 254, bit 0) of one
+ * in a directory below (tag 330); from memory. */
+static void test_raw_files_that_are_tiffs(void **state) {
+    const char *path = scratch("raw.tif");
+    made_tiff made = {.width = 20, .height = 20, .photometric = 2, .depth = 8, .orientation = 1};
+    size_t length;
+    tw_image image;
+    tw_error error = {0};
+    make_tiff(path, &made);
+    unsigned char *file = read_file(path, &length);
+    unsigned char *below = entry_of(file, 284), *kind = entry_of(file, 274);
+    below[0] = 330 & 255;
+    below[1] = 330 >> 8;
+    write_file(path, file, length);
+    assert_ok(tw_image_read(*state, path, &image, &error),
+              error); /* pictures below do not matter */
+    kind[0] = 254;
+    kind[1] = 0;
+    write_file(path, file, length);
+    assert_int_equal(tw_image_read(*state, path, &image, &error), TW_INPUT);
+    assert_says(error, "the TIFF is a camera raw file");
+    assert_string_equal(error.hint, "develop it in your raw program and export a TIFF or PNG");
+    free(file);
+}
+
 static void test_more_refusals(void **state) {
     const char *path = scratch("refused.tif");
     change(path, 259, 259, 6);
@@ -236,9 +261,10 @@ static int free_arena(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        TEST(test_every_fact),    TEST(test_centimetres_and_no_unit), TEST(test_kinds_of_channels),
-        TEST(test_what_passes),   TEST(test_refused_by_name),         TEST(test_more_refusals),
-        TEST(test_tags_that_lie),
+        TEST(test_every_fact),        TEST(test_centimetres_and_no_unit),
+        TEST(test_kinds_of_channels), TEST(test_what_passes),
+        TEST(test_refused_by_name),   TEST(test_raw_files_that_are_tiffs),
+        TEST(test_more_refusals),     TEST(test_tags_that_lie),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
