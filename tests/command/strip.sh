@@ -62,6 +62,12 @@ pdftotext waste.d/strip-01-wide.pdf out
 says "relative colorimetric (the"
 says "saturation"
 
+# For another program: one document, the report as its text.
+run proof --strip --json day -o waste.d
+code 0
+json /ok true
+says "in place of sheet 1"
+
 # Nothing but the roll itself; it says its length and cost.
 job '"tight.json"' '{}' '1,busy.png,8x10,tight,1\n'
 run proof --strip --vary exposure day -o roll.d
