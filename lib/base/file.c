@@ -68,6 +68,36 @@ tw_code tw_file_open(const char *path, int *descriptor, int64_t *size, tw_error 
     return TW_OK;
 }
 
+static tw_file_state state_of(const struct stat *facts) {
+    return (tw_file_state){.size = facts->st_size,
+                           .seconds = facts->st_mtim.tv_sec,
+                           .nanoseconds = facts->st_mtim.tv_nsec,
+                           .device = facts->st_dev,
+                           .inode = facts->st_ino};
+}
+
+tw_code tw_file_look(int descriptor, tw_file_state *out, tw_error *error) {
+    struct stat facts;
+    if (fstat(descriptor, &facts) != 0)
+        return tw_fail(error, TW_IO, "read-failed", "the file cannot be looked at: %s",
+                       strerror(errno));
+    *out = state_of(&facts);
+    return TW_OK;
+}
+
+tw_code tw_file_look_at(const char *path, tw_file_state *out, tw_error *error) {
+    struct stat facts;
+    if (stat(path, &facts) != 0)
+        return cannot_open(path, errno, error);
+    *out = state_of(&facts);
+    return TW_OK;
+}
+
+bool tw_file_state_same(const tw_file_state *a, const tw_file_state *b) {
+    return a->size == b->size && a->seconds == b->seconds && a->nanoseconds == b->nanoseconds &&
+           a->device == b->device && a->inode == b->inode;
+}
+
 static tw_code read_all(const char *path, int descriptor, char *bytes, size_t size, size_t *got,
                         tw_error *error) {
     *got = 0;

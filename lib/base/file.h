@@ -17,6 +17,19 @@ TW_USE_RESULT tw_code tw_file_read(tw_arena *arena, const char *path, size_t mos
 TW_USE_RESULT tw_code tw_file_open(const char *path, int *descriptor, int64_t *size,
                                    tw_error *error);
 
+/* Which file it is and how it stands: the same as long as nobody writes into it or puts another in
+ * its place. */
+typedef struct tw_file_state {
+    int64_t size, seconds, nanoseconds; /* last written */
+    uint64_t device, inode;
+} tw_file_state;
+
+/* Of an open file; of the file that has this name now. TW_IO "read-failed"; by name also
+ * TW_INPUT "missing-file". The second names the file in `error`. */
+TW_USE_RESULT tw_code tw_file_look(int descriptor, tw_file_state *out, tw_error *error);
+TW_USE_RESULT tw_code tw_file_look_at(const char *path, tw_file_state *out, tw_error *error);
+bool tw_file_state_same(const tw_file_state *a, const tw_file_state *b);
+
 bool tw_path_is_folder(const char *path);
 bool tw_path_exists(const char *path);
 /* The folder part ("." when there is none), the last part, and folder/name, in the arena. An

@@ -136,6 +136,20 @@ static void set_upright(tw_image *image) {
     image->upright_height = swapped ? image->width : image->height;
 }
 
+/* The facts, of a file that stands still while they are read. */
+static tw_code read_still(tw_arena *arena, int descriptor, int64_t size, tw_image *out,
+                          tw_error *error) {
+    tw_file_state after;
+    tw_code code = tw_file_look(descriptor, &out->state, error);
+    if (code == TW_OK)
+        code = read_kind(arena, descriptor, size, out, error);
+    if (code == TW_OK)
+        code = tw_file_look(descriptor, &after, error);
+    if (code != TW_OK || (tw_file_state_same(&after, &out->state) && after.size == size))
+        return code;
+    return tw_fail(error, TW_INPUT, "image-changed", "the file was changed while it was read");
+}
+
 static tw_code read_image(tw_arena *arena, const char *path, bool damaged_too, tw_image *out,
                           tw_error *error) {
     int descriptor = -1;
@@ -147,7 +161,8 @@ static tw_code read_image(tw_arena *arena, const char *path, bool damaged_too, t
     out->bytes = size;
     out->orientation = 1;
     out->path = tw_arena_string(arena, path);
-    code = out->path == NULL ? tw_no_memory(error) : read_kind(arena, descriptor, size, out, error);
+    code =
+        out->path == NULL ? tw_no_memory(error) : read_still(arena, descriptor, size, out, error);
     (void)close(descriptor);
     if (code != TW_OK) {
         tw_fail_at(error, path, 0, 0);

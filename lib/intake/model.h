@@ -6,6 +6,7 @@
 #define TW_INTAKE_MODEL_H
 
 #include "base/error.h"
+#include "base/file.h"
 #include "base/json.h"
 #include "base/rect.h"
 
@@ -274,6 +275,7 @@ typedef struct tw_image {
     const char *profile_description;    /* NULL when none or unreadable */
     bool says_srgb;                     /* PNG sRGB chunk or code points */
     int64_t bytes;                      /* size of the file */
+    tw_file_state state;                /* as it stood when these facts were read */
     const char *profile_problem;        /* why an embedded profile is not usable, or NULL */
     const char *profile_made;           /* of what the profile was built here; NULL: embedded */
     const char *colour_note;            /* what the file says twice or wrongly of its colours */

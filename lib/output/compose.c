@@ -6,6 +6,7 @@
  * One document a sheet, or with one_file one a paper, cut where its bytes would pass what a PDF
  * can address here.
  */
+#include "output/image_file.h"
 #include "output/old_plan.h"
 #include "output/output.h"
 
@@ -259,6 +260,15 @@ static tw_code write_all(composing *c) {
     return code;
 }
 
+/* An image read for the first sheet may have been saved anew while the last one was made. */
+static tw_code check_images(const composing *c) {
+    const tw_prints *prints = c->plan->prints;
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < prints->image_count && code == TW_OK; i++)
+        code = tw_image_file_still(&prints->images[i], c->error);
+    return code;
+}
+
 tw_code tw_compose_write(tw_arena *arena, const tw_plan_data *plan, const char *folder,
                          const tw_compose_options *options, const tw_run *run, tw_report *report,
                          tw_error *error) {
@@ -273,6 +283,8 @@ tw_code tw_compose_write(tw_arena *arena, const tw_plan_data *plan, const char *
     tw_code code = tw_files_start(tw_arena_allocator(arena), folder, &c.files, error);
     if (code == TW_OK)
         code = write_all(&c);
+    if (code == TW_OK)
+        code = check_images(&c);
     if (code == TW_OK)
         code = tw_files_commit(c.files, error);
     tw_files_abandon(c.files);

@@ -1,26 +1,21 @@
 /* The image file under the pixels (see image_file.h). */
 #include "output/image_file.h"
 
-#include <errno.h>
-#include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 enum { WINDOW = 256 << 10 };
 
-static tw_code look(const tw_image_file *file, struct stat *facts, tw_error *error) {
-    if (fstat(file->descriptor, facts) == 0)
-        return TW_OK;
-    return tw_fail(error, TW_IO, "read-failed", "the file cannot be looked at: %s",
-                   strerror(errno));
+static tw_code changed(tw_error *error, const char *when) {
+    (void)tw_fail(error, TW_INPUT, "image-changed", "the file was changed %s", when);
+    tw_fail_hint(error, "leave the images as they are while they are printed, and run it again");
+    return TW_INPUT;
 }
 
-static tw_code remember(tw_image_file *file, tw_error *error) {
-    struct stat facts;
-    tw_code code = look(file, &facts, error);
-    if (code == TW_OK) {
-        file->modified = facts.st_mtim;
-    }
+static tw_code check_still(const tw_image_file *file, const char *when, tw_error *error) {
+    tw_file_state now;
+    tw_code code = tw_file_look(file->descriptor, &now, error);
+    if (code == TW_OK && !tw_file_state_same(&now, &file->image->state))
+        code = changed(error, when);
     return code;
 }
 
@@ -37,7 +32,7 @@ static tw_code open_it(tw_image_file *file, tw_error *error) {
     if (file->window == NULL)
         return tw_no_memory(error);
     tw_source_start(&file->source, file->descriptor, size, file->window, WINDOW);
-    return remember(file, error);
+    return check_still(file, "after it was looked at", error);
 }
 
 tw_code tw_image_file_open(tw_image_file *file, const tw_allocator *allocator,
@@ -49,18 +44,20 @@ tw_code tw_image_file_open(tw_image_file *file, const tw_allocator *allocator,
     return code;
 }
 
-static bool same_time(struct timespec a, struct timespec b) {
-    return a.tv_sec == b.tv_sec && a.tv_nsec == b.tv_nsec;
-}
-
 tw_code tw_image_file_same(const tw_image_file *file, tw_error *error) {
-    struct stat facts;
-    tw_code code = look(file, &facts, error);
-    if (code == TW_OK &&
-        (facts.st_size != file->image->bytes || !same_time(facts.st_mtim, file->modified)))
-        code = tw_fail(error, TW_INPUT, "image-changed", "the file was changed while it was read");
+    tw_code code = check_still(file, "while it was read", error);
     if (code != TW_OK)
         tw_fail_at(error, file->image->path, 0, 0);
+    return code;
+}
+
+tw_code tw_image_file_still(const tw_image *image, tw_error *error) {
+    tw_file_state now;
+    tw_code code = tw_file_look_at(image->path, &now, error);
+    if (code == TW_OK && !tw_file_state_same(&now, &image->state)) {
+        code = changed(error, "while it was printed: nothing was written");
+        tw_fail_at(error, image->path, 0, 0);
+    }
     return code;
 }
 

@@ -98,6 +98,8 @@ static void test_damage_that_structure_does_not_show(void **state) {
     damage_png(d.paths[3]);
     change(d.paths[1], (size_t)d.images[1].bytes / 2, "\xFF\0\xFF\0\xFF\0\xFF\0\xFF", 10);
     change(d.paths[5], (size_t)(d.images[5].data_at + d.images[5].data_bytes / 2), "abcdefgh", 8);
+    for (int i = 0; i < IMAGES; i++) /* as if they were so at first */
+        assert_ok(tw_file_look_at(d.paths[i], &d.images[i].state, &error), error);
     assert_ok(check(&d, NULL, &error), error);
     assert_int_equal(d.report.errors.count, 3);
     for (size_t i = 0; i < 3; i++) {

@@ -8,8 +8,10 @@
 #include "output/output.h"
 
 #include <dirent.h>
+#include <fcntl.h>
 #include <signal.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 
 typedef struct day {
     folder in, out;
@@ -224,6 +226,14 @@ static void is_as_it_was(const day *d, uint64_t sum) {
     assert_true(sum == sum_of(&d->out));
 }
 
+/* As if the facts had been read after the change. */
+static void look_again(day *d) {
+    for (size_t i = 0; i < d->prints.image_count; i++)
+        assert_ok(
+            tw_file_look_at(d->prints.images[i].path, &d->prints.images[i].state, &d->in.error),
+            d->in.error);
+}
+
 static void damage_midway(void **state) {
     day d;
     uint64_t sum;
@@ -234,6 +244,7 @@ static void damage_midway(void **state) {
     bytes[length / 2] ^= 1; /* on the second sheet */
     write_file(folder_at(&d.in, "two.png"), bytes, length);
     free(bytes);
+    look_again(&d);
     assert_int_equal(day_try(&d), TW_DAMAGED);
     assert_non_null(strstr(d.in.error.file, "two.png"));
     is_as_it_was(&d, sum);
@@ -259,6 +270,45 @@ static void a_disk_that_fills_up(void **state) {
     assert_non_null(strstr(d.in.error.file, "/sheet-0")); /* the file's own name, no temporary's */
     assert_null(strstr(d.in.error.file, ".trimwell-tmp"));
     is_as_it_was(&d, sum);
+    day_close(&d);
+}
+
+/* Somebody saves an image anew at one of the times the caller is asked. */
+typedef struct meddler {
+    const char *path;
+    int asked, at; /* at 0: never */
+} meddler;
+
+static bool meddle(void *context) {
+    static const struct timespec times[] = {{0, UTIME_OMIT}, {1000000000, 0}};
+    meddler *m = context;
+    if (++m->asked == m->at)
+        assert_int_equal(utimensat(AT_FDCWD, m->path, times, 0), 0);
+    return false;
+}
+
+/* At the start, in the middle, and when nothing is read any more. */
+static void an_image_saved_anew_is_noticed(void **state) {
+    day d;
+    uint64_t sum;
+    (void)state;
+    compose_then(&d, &sum);
+    meddler m = {.path = folder_at(&d.in, "two.png")};
+    d.run = (tw_run){.cancelled = meddle, .context = &m};
+    day_compose(&d);
+    const int most = m.asked, times[] = {1, most / 2, most};
+    sum = sum_of(&d.out);
+    for (size_t i = 0; i < sizeof times / sizeof *times; i++) {
+        m = (meddler){.path = folder_at(&d.in, "two.png"), .at = times[i]};
+        make_png(m.path,
+                 &(made_png){.width = 200, .height = 150, .type = 2, .depth = 8, .noise = 1});
+        look_again(&d);
+        assert_int_equal(day_try(&d), TW_INPUT);
+        assert_string_equal(d.in.error.name, "image-changed");
+        assert_non_null(strstr(d.in.error.file, "two.png"));
+        is_as_it_was(&d, sum);
+    }
+    assert_says(d.in.error, "changed while it was printed");
     day_close(&d);
 }
 
@@ -336,6 +386,7 @@ int main(void) {
         cmocka_unit_test(one_file_ends_before_the_limit),
         cmocka_unit_test(damage_midway),
         cmocka_unit_test(a_disk_that_fills_up),
+        cmocka_unit_test(an_image_saved_anew_is_noticed),
         cmocka_unit_test(stopped_by_the_caller),
         cmocka_unit_test(strict_writes_nothing_when_warned),
         cmocka_unit_test(a_folder_that_cannot_be),

@@ -32,6 +32,7 @@ static void damage_midway_is_told(void **state) {
     tw_image image = drawn(&p, file);
     p.facts.images = &image;
     damage(file, 2000000); /* of 4.9 MB: many pieces have gone out by then */
+    assert_ok(tw_file_look_at(file, &image.state, &p.error), p.error); /* as if so at first */
     assert_int_equal(paper_try(&p, scratch("broken.pdf")), TW_DAMAGED);
     assert_non_null(strstr(p.error.file, "broken.png"));
     paper_end(&p);

@@ -160,6 +160,8 @@ static void test_end_is_read_too(void **state) {
         assert_ok(tw_image_read(arena, path, &image, &error), error);
         bytes[length - 1] ^= 1; /* IEND's check sum */
         write_file(path, bytes, length);
+        assert_ok(tw_file_look_at(path, &image.state, &error),
+                  error); /* as if it was so at first */
         assert_ok(tw_pixels_open(tw_arena_allocator(arena), &image, &pixels, &form, &error), error);
         tw_code code = TW_OK;
         while (code == TW_OK && got > 0)

@@ -7,8 +7,12 @@
 
 #include "intake/intake.h"
 #include "make_image.h"
+#include "output/image_file.h"
 #include "output/output.h"
 #include "pixels_testing.h"
+
+#include <fcntl.h>
+#include <sys/stat.h>
 
 enum { SAMPLES = 9 };
 
@@ -168,6 +172,7 @@ static tw_code swap_files(const char *before, const char *after, tw_error *error
     size_t got = 1;
     assert_ok(tw_image_read(arena, before, &image, error), *error);
     image.path = after;
+    assert_ok(tw_file_look_at(after, &image.state, error), *error); /* what else betrays it? */
     tw_code code = tw_pixels_open(tw_arena_allocator(arena), &image, &pixels, &form, error);
     while (code == TW_OK && got > 0)
         code = tw_pixels_pull(pixels, buffer, sizeof buffer, &got, error);
@@ -253,6 +258,44 @@ static void test_sound_but_other_file_is_noticed(void **state) {
     free(bytes);
 }
 
+static tw_code pull_some(tw_pixels *pixels, tw_error *error) {
+    unsigned char buffer[1000];
+    size_t got;
+    return tw_pixels_pull(pixels, buffer, sizeof buffer, &got, error);
+}
+
+/* The same bytes, touched, or put anew in the file's place with its time kept (POSIX stat). */
+static void test_touched_or_replaced_file_is_noticed(void **state) {
+    (void)state;
+    for (int i = 0; i < SAMPLES; i++)
+        for (int replaced = 0; replaced < 2; replaced++) {
+            const char *path = scratch("sample"), *other = scratch("other");
+            tw_arena *arena = tw_arena_new(NULL, 0);
+            tw_pixels *pixels = NULL;
+            tw_pixels_form form;
+            tw_image image;
+            tw_error error = {0};
+            make_sample(path, i);
+            make_sample(other, i);
+            assert_ok(tw_image_read(arena, path, &image, &error), error);
+            const struct timespec times[] = {
+                {0, UTIME_OMIT}, {image.state.seconds + !replaced, (long)image.state.nanoseconds}};
+            assert_int_equal(utimensat(AT_FDCWD, replaced ? other : path, times, 0), 0);
+            if (replaced)
+                assert_int_equal(rename(other, path), 0);
+            tw_code code = tw_pixels_open(NULL, &image, &pixels, &form, &error);
+            if (code == TW_OK)
+                code = pull_some(pixels, &error); /* the decoding road opens it at its first row */
+            assert_int_equal(code, TW_INPUT);
+            assert_string_equal(error.name, "image-changed");
+            assert_says(error, "changed after it was looked at");
+            assert_int_equal(tw_image_file_still(&image, &error), TW_INPUT);
+            assert_string_equal(error.name, "image-changed");
+            tw_pixels_close(pixels);
+            tw_arena_free(arena);
+        }
+}
+
 static void test_no_room_for_temporary_file(void **state) {
     (void)state;
     const char *path = scratch("sample");
@@ -277,6 +320,7 @@ int main(void) {
         cmocka_unit_test(test_closed_midway),
         cmocka_unit_test(test_changed_file_is_noticed),
         cmocka_unit_test(test_sound_but_other_file_is_noticed),
+        cmocka_unit_test(test_touched_or_replaced_file_is_noticed),
         cmocka_unit_test(test_no_room_for_temporary_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -107,6 +107,7 @@ static void expect_damage(const char *path, const unsigned char *bytes, size_t l
     write_file(path, bytes, length);
     assert_ok(tw_image_read(arena, path, &image, &error), error);
     write_file(path, broken, length);
+    assert_ok(tw_file_look_at(path, &image.state, &error), error); /* as if it was so at first */
     assert_ok(tw_pixels_open(tw_arena_allocator(arena), &image, &pixels, &form, &error), error);
     tw_code code = TW_OK;
     while (code == TW_OK && got > 0)
