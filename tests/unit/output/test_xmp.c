@@ -28,6 +28,7 @@ static void what_is_written_is_read(void **state) {
     tw_buffer_start(&packet, NULL);
     tw_xmp_write(&facts, &packet);
     assert_true(tw_xmp_valid(packet.bytes, packet.length));
+    assert_non_null(strstr(packet.bytes, "Tarn &amp; &lt;ridge&gt; \"two\"")); /* XML 1.0, 2.4 */
     assert_true(tw_xmp_get(packet.bytes, TW_XMP_DC, "title", text, sizeof text));
     assert_string_equal(text, title);
     assert_true(tw_xmp_get(packet.bytes, TW_XMP_BASIC, "CreatorTool", text, sizeof text));
