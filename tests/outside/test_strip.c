@@ -140,7 +140,7 @@ static int cell_of_the_print(const cJSON *detail) {
 static void look_at(size_t i) {
     static pdf_page sheet, strip;
     char paper[512];
-    size_t x, y;
+    size_t x = 0, y = 0;
     (void)snprintf(paper, sizeof paper,
                    "\"kind\": \"roll\", \"width\": \"7in\", \"length\": \"9ft\", "
                    "\"margins\": {\"side\": \"1/4in\", \"lead\": \"1/4in\", \"tail\": \"1/4in\"}%s",
