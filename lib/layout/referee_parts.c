@@ -134,10 +134,10 @@ static tw_code judge_offcuts(const bench *b, size_t piece, tw_error *error) {
  * check. A piece of a set may not lie as it likes. */
 static tw_code judge_left(const bench *b, size_t piece, tw_error *error) {
     const tw_piece *left = &b->judge.problem->pieces[piece];
-    if (left->alike >= 0 || left->pin_sheet >= 0)
-        return TW_OK;
     const tw_layout_problem *whole = b->judge.problem;
     const tw_stock *stock = &whole->stock;
+    if (left->alike >= 0 || left->pin_sheet >= 0 || (!stock->roll && stock->count == 0))
+        return TW_OK;
     tw_nm lost = stock->lost_each_load + stock->lost_each_sheet + stock->lost_core_end;
     for (int turned = 0; turned < 2; turned++) {
         tw_nm page = tw_judge_alone(whole, &whole->pieces[piece], turned == 1);
