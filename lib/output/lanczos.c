@@ -7,7 +7,6 @@
 #include <float.h>
 #include <math.h>
 
-#define LOBES 3
 #define PI 3.14159265358979323846
 
 _Static_assert(FLT_EVAL_METHOD == 0, "floats must be computed as floats: use SSE2 on x86");
@@ -22,12 +21,16 @@ static double sine_of_pi(double x) {
     return whole / 2 == floor(whole / 2) ? sum : -sum;
 }
 
-static double lanczos(double x) {
+static double lanczos(double x, int lobes) {
     if (x == 0)
         return 1;
-    if (x <= -LOBES || x >= LOBES)
+    if (x <= -lobes || x >= lobes)
         return 0;
-    return LOBES * sine_of_pi(x) * sine_of_pi(x / LOBES) / (PI * PI * x * x);
+    return lobes * sine_of_pi(x) * sine_of_pi(x / lobes) / (PI * PI * x * x);
+}
+
+uint32_t tw_lanczos_lobes(uint32_t from, uint32_t to) {
+    return to < from ? 8 : 3;
 }
 
 /* Where the middle of new sample k lies among the old ones, whose middles are at i + 1/2. */
@@ -41,7 +44,7 @@ static double stretch_of(const tw_taps *taps) {
 
 /* The samples within reach; there is always one, as the reach is at least 3. */
 static void find_samples(const tw_taps *taps, uint32_t k, tw_tap *tap) {
-    double middle = middle_of(taps, k), reach = LOBES * stretch_of(taps);
+    double middle = middle_of(taps, k), reach = taps->lobes * stretch_of(taps);
     double low = ceil(middle - reach - 0.5), high = floor(middle + reach - 0.5);
     tap->first = low <= 0 ? 0 : (uint32_t)low;
     uint32_t last = high >= taps->from - 1 ? taps->from - 1 : (uint32_t)high;
@@ -51,9 +54,10 @@ static void find_samples(const tw_taps *taps, uint32_t k, tw_tap *tap) {
 static void weigh(const tw_taps *taps, uint32_t k, const tw_tap *tap, float *weights) {
     double middle = middle_of(taps, k), stretch = stretch_of(taps), sum = 0;
     for (uint32_t i = 0; i < tap->count; i++)
-        sum += lanczos((tap->first + i + 0.5 - middle) / stretch);
+        sum += lanczos((tap->first + i + 0.5 - middle) / stretch, (int)taps->lobes);
     for (uint32_t i = 0; i < tap->count; i++)
-        weights[i] = (float)(lanczos((tap->first + i + 0.5 - middle) / stretch) / sum);
+        weights[i] =
+            (float)(lanczos((tap->first + i + 0.5 - middle) / stretch, (int)taps->lobes) / sum);
 }
 
 /* New sample j is begun while k is not done when its first sample comes no later than k's last. */
@@ -74,7 +78,8 @@ tw_code tw_taps_new(const tw_allocator *allocator, uint32_t from, uint32_t to, t
     size_t count = 0, at = 0;
     if (taps == NULL)
         return tw_no_memory(error);
-    *taps = (tw_taps){.from = from, .to = to, .items = (tw_tap *)(taps + 1)};
+    *taps = (tw_taps){
+        .from = from, .to = to, .lobes = tw_lanczos_lobes(from, to), .items = (tw_tap *)(taps + 1)};
     for (uint32_t k = 0; k < to; k++) {
         find_samples(taps, k, &taps->items[k]);
         count += taps->items[k].count;

@@ -1,9 +1,12 @@
 /*
  * The weights of a separable resampling along one axis: which samples make each new one, and by
- * how much. Lanczos with three lobes: sinc(x) sinc(x / 3) for |x| < 3, stretched by the scale
- * where samples become fewer, so that what the new grid cannot hold is filtered out (C. Lanczos,
- * Applied Analysis, 1956; K. Turkowski, Filters for Common Resampling Tasks, Graphics Gems I,
- * 1990). At the edges what lies outside is left out and the rest weighs 1 together.
+ * how much. Lanczos: sinc(x) sinc(x / n) for |x| < n lobes, stretched by the scale where samples
+ * become fewer, so that what the new grid cannot hold is filtered out (C. Lanczos, Applied
+ * Analysis, 1956; K. Turkowski, Filters for Common Resampling Tasks, Graphics Gems I, 1990). Eight
+ * lobes where they become fewer keep what the new grid can hold: the energy of a sine to 1 % up to
+ * three quarters of its Nyquist frequency. Three where they become more: ripples beside edges are
+ * as wide as the old pixels then, and would be seen. At the ends what lies outside is left out and
+ * the rest weighs 1 together.
  */
 #ifndef TW_OUTPUT_LANCZOS_H
 #define TW_OUTPUT_LANCZOS_H
@@ -18,12 +21,13 @@ typedef struct tw_tap {
 } tw_tap;
 
 typedef struct tw_taps {
-    uint32_t from, to;
+    uint32_t from, to, lobes;
     uint32_t open_most; /* new samples that are begun and not done, at most, going along */
     tw_tap *items;      /* `to` of them; neither first nor last sample ever goes back */
     float *weights;     /* owned, behind the items */
 } tw_taps;
 
+uint32_t tw_lanczos_lobes(uint32_t from, uint32_t to);
 /* For `from` samples that become `to`, both 1 to 10^6. TW_MEMORY alone is an error. */
 TW_USE_RESULT tw_code tw_taps_new(const tw_allocator *allocator, uint32_t from, uint32_t to,
                                   tw_taps **out, tw_error *error);

@@ -5,6 +5,7 @@
  */
 #include <string.h>
 
+#include "output/lanczos.h"
 #include "output/rows.h"
 
 typedef struct white_rows {
@@ -14,13 +15,13 @@ typedef struct white_rows {
     const tw_image *image;
 } white_rows;
 
-/* How many stored rows beside its own a row is made of: three lobes of the filter (resample.c), and
+/* How many stored rows beside its own a row is made of: the lobes of the filter (lanczos.h), and
  * four standard deviations of the sharpening mask, each rounded up. */
 static uint64_t reach(const tw_image *image, uint64_t made) {
     const tw_treat *treat = &image->treat;
     uint64_t rows = 0, a_row = (image->height + made - 1) / made;
     if (treat->width > 0)
-        rows += 3 * a_row + 2;
+        rows += tw_lanczos_lobes((uint32_t)image->height, (uint32_t)made) * a_row + 2;
     if (treat->amount > 0)
         rows += (uint64_t)(4 * treat->radius_y / 1000000 + 2) * a_row;
     return rows;

@@ -61,7 +61,7 @@ static void test_rows_as_stored(void **state) {
     }
 }
 
-/* 600 rows become 60, ten and the three lobes of the filter on each side (30) are in each. */
+/* 600 rows become 60, ten and the eight lobes of the filter on each side (80) are in each. */
 static void test_rows_made_anew(void **state) {
     static const tw_row_span span = {200, 600};
     bool white[60];
@@ -70,22 +70,22 @@ static void test_rows_made_anew(void **state) {
     image.damage = (tw_damage){.words = "x", .white = &span, .white_count = 1};
     see(&image, 60, TW_RGB, white);
     for (uint32_t y = 0; y < 60; y++) {
-        assert_false(white[y] && y < 23);
-        assert_true(white[y] || y < 25);
+        assert_false(white[y] && y < 28);
+        assert_true(white[y] || y < 30);
     }
     image.treat.crop_width = WIDTH;
     image.treat.crop_y = 20;
     image.treat.crop_height = 10;
     see(&image, 10, TW_RGB, white);
     for (uint32_t y = 0; y < 10; y++)
-        assert_true(y < 3 ? !white[y] : white[y] || y < 5);
+        assert_true(y < 8 ? !white[y] : white[y] || y < 10);
     image.treat.crop_width = 0;
     image.treat.amount = 1000;
     image.treat.radius_y = 2000000;
     see(&image, 60, TW_RGB, white);
     for (uint32_t y = 0; y < 60; y++) {
-        assert_false(white[y] && y < 31);
-        assert_true(white[y] || y < 35);
+        assert_false(white[y] && y < 36);
+        assert_true(white[y] || y < 40);
     }
 }
 
