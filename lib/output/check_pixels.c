@@ -30,6 +30,8 @@ tw_code tw_decode_whole(const tw_allocator *allocator, const tw_image *image, tw
 
 static void check_image(void *context, const tw_allocator *shared, size_t index) {
     checking *c = context;
+    if (tw_image_again(c->images, index)) /* each file is decoded once */
+        return;
     c->found[index].code = tw_decode_whole(shared, &c->images[index], &c->found[index]);
 }
 

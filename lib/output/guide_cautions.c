@@ -63,14 +63,6 @@ static void put_blades(tw_guide *g) {
                           "before this page.");
 }
 
-/* An image that is treated in several ways is in the list as often. */
-static bool was_before(const tw_prints *prints, size_t index) {
-    for (size_t i = 0; i < index; i++)
-        if (prints->images[i].path == prints->images[index].path)
-            return true;
-    return false;
-}
-
 /* Pictures that are not what was photographed: nobody should find out after cutting. */
 static void put_damaged(tw_guide *g) {
     const tw_prints *prints = g->plan->prints;
@@ -78,7 +70,7 @@ static void put_damaged(tw_guide *g) {
     for (size_t i = 0; i < prints->image_count; i++) {
         const tw_image *image = &prints->images[i];
         char text[TW_DAMAGE_TEXT];
-        if (image->damage.words == NULL || was_before(prints, i))
+        if (image->damage.words == NULL || tw_image_again(prints->images, i))
             continue;
         if (!began)
             tw_guide_heading(g, 2, "Damaged images", 30 * TW_MM);

@@ -39,6 +39,9 @@ TW_USE_RESULT tw_code tw_fit_image(const tw_template *format, uint32_t pixels_wi
 /* The upright grid of an image. */
 tw_grid tw_image_grid(const tw_image *image);
 
+/* Is images[index] a file that stands before it already, treated in another way? */
+bool tw_image_again(const tw_image *images, size_t index);
+
 typedef struct tw_print {
     const char *id;    /* "1001-1", "filler-1", "print-1" */
     const char *order; /* NULL for fillers and the quick form */
