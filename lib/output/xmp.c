@@ -57,43 +57,6 @@ static bool take_tag(const char *at, const char *end, open_tag *tags, size_t *de
     return true;
 }
 
-bool tw_xmp_valid(const char *text, size_t length) {
-    open_tag tags[DEPTH_MOST];
-    size_t depth = 0;
-    if (tw_utf8_valid(text, length) != length || strlen(text) != length ||
-        strstr(text, "<rdf:RDF") == NULL)
-        return false;
-    for (const char *at = strchr(text, '<'); at != NULL; at = strchr(at, '<')) {
-        if (at[1] == '!' || at[1] == '?') {
-            at = skip_special(at);
-        } else {
-            const char *end = tag_end(at);
-            if (end == NULL || !take_tag(at, end, tags, &depth))
-                return false;
-            at = end;
-        }
-        if (at == NULL)
-            return false;
-    }
-    return depth == 0;
-}
-
-/* ------------------------------------------------ properties */
-
-/* The prefix that some element binds to this namespace: its place and length. */
-static const char *prefix_of(const char *text, const char *space, size_t *length) {
-    size_t wanted = strlen(space);
-    for (const char *at = strstr(text, "xmlns:"); at != NULL; at = strstr(at, "xmlns:")) {
-        at += 6;
-        *length = strcspn(at, "= \t\r\n<>");
-        const char *value = at + *length + strspn(at + *length, " \t\r\n=");
-        if ((*value == '"' || *value == '\'') && strncmp(value + 1, space, wanted) == 0 &&
-            value[1 + wanted] == *value)
-            return at;
-    }
-    return NULL;
-}
-
 /* &amp; and its kin, and characters by number. *at is moved behind it. */
 static uint32_t entity(const char **at) {
     static const struct {
@@ -122,6 +85,60 @@ static uint32_t entity(const char **at) {
     }
     *at = *digit == ';' ? digit + 1 : digit;
     return value == 0 || value > 0x10FFFF || (value >= 0xD800 && value < 0xE000) ? 0xFFFD : value;
+}
+
+/* Every & begins a reference, known or by number (XML 1.0, 4.1). */
+static bool refers_well(const char *from, const char *end) {
+    for (const char *at = memchr(from, '&', (size_t)(end - from)); at != NULL;
+         at = memchr(at, '&', (size_t)(end - at))) {
+        const char *after = ++at;
+        uint32_t means = entity(&after);
+        if (after == at || after > end || after[-1] != ';' || means == 0xFFFD)
+            return false;
+        at = after;
+    }
+    return true;
+}
+
+bool tw_xmp_valid(const char *text, size_t length) {
+    open_tag tags[DEPTH_MOST];
+    size_t depth = 0;
+    if (tw_utf8_valid(text, length) != length || strlen(text) != length ||
+        strstr(text, "<rdf:RDF") == NULL)
+        return false;
+    const char *seen = text;
+    for (const char *at = strchr(text, '<'); at != NULL; at = strchr(at, '<')) {
+        if (!refers_well(seen, at))
+            return false;
+        if (at[1] == '!' || at[1] == '?') {
+            at = skip_special(at);
+        } else {
+            const char *end = tag_end(at);
+            if (end == NULL || !take_tag(at, end, tags, &depth) || !refers_well(at, end))
+                return false;
+            at = end;
+        }
+        if (at == NULL)
+            return false;
+        seen = at;
+    }
+    return depth == 0 && refers_well(seen, text + length);
+}
+
+/* ------------------------------------------------ properties */
+
+/* The prefix that some element binds to this namespace: its place and length. */
+static const char *prefix_of(const char *text, const char *space, size_t *length) {
+    size_t wanted = strlen(space);
+    for (const char *at = strstr(text, "xmlns:"); at != NULL; at = strstr(at, "xmlns:")) {
+        at += 6;
+        *length = strcspn(at, "= \t\r\n<>");
+        const char *value = at + *length + strspn(at + *length, " \t\r\n=");
+        if ((*value == '"' || *value == '\'') && strncmp(value + 1, space, wanted) == 0 &&
+            value[1 + wanted] == *value)
+            return at;
+    }
+    return NULL;
 }
 
 static void decode(const char *from, const char *end, char *out, size_t room) {

@@ -81,7 +81,12 @@ static void what_is_no_xmp_is_refused(void **state) {
                                         "<rdf:RDF a='></rdf:RDF>",
                                         "<rdf:RDF/><!-- ",
                                         "<rdf:RDF/>\xFF",
-                                        "<rdf:RDF/>< >"};
+                                        "<rdf:RDF/>< >",
+                                        "<rdf:RDF>A & B</rdf:RDF>",
+                                        "<rdf:RDF>A &amp B</rdf:RDF>",
+                                        "<rdf:RDF a='&nbsp;'/>",
+                                        "<rdf:RDF>&#xD800;</rdf:RDF>",
+                                        "<rdf:RDF/>&"};
     (void)state;
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
         if (tw_xmp_valid(texts[i], strlen(texts[i])))
