@@ -4,12 +4,12 @@
 #include <pthread.h>
 
 #include "base/crew.h"
+#include "base/locked.h"
 
 enum { THREADS_MOST = 16 };
 
 typedef struct dealing {
-    tw_allocator shared; /* the job's, under the lock: it need not bear several threads */
-    const tw_allocator *allocator;
+    tw_locked memory;
     size_t count;
     const tw_run *run;
     tw_image_work *work;
@@ -18,21 +18,6 @@ typedef struct dealing {
     size_t next;
     bool cancelled;
 } dealing;
-
-static void *take_locked(void *context, size_t size) {
-    dealing *d = context;
-    (void)pthread_mutex_lock(&d->lock);
-    void *block = d->allocator->allocate(d->allocator->context, size);
-    (void)pthread_mutex_unlock(&d->lock);
-    return block;
-}
-
-static void give_locked(void *context, void *block) {
-    dealing *d = context;
-    (void)pthread_mutex_lock(&d->lock);
-    d->allocator->release(d->allocator->context, block);
-    (void)pthread_mutex_unlock(&d->lock);
-}
 
 /* SIZE_MAX when there is none left. */
 static size_t next_image(dealing *d) {
@@ -45,7 +30,7 @@ static size_t next_image(dealing *d) {
 static void *work(void *context) {
     dealing *d = context;
     for (size_t i; (i = next_image(d)) != SIZE_MAX;)
-        d->work(d->context, &d->shared, i);
+        d->work(d->context, &d->memory.shared, i);
     return NULL;
 }
 
@@ -63,7 +48,7 @@ static void work_and_look(dealing *d) {
     const tw_run *run = d->run;
     look(d);
     for (size_t i; (i = next_image(d)) != SIZE_MAX; look(d)) {
-        d->work(d->context, &d->shared, i);
+        d->work(d->context, &d->memory.shared, i);
         if (run != NULL && run->progress != NULL)
             run->progress(run->context, "decoding images", i + 1, d->count);
     }
@@ -84,13 +69,17 @@ static void work_on_all_cores(dealing *d) {
 
 tw_code tw_each_image(const tw_allocator *allocator, size_t count, const tw_run *run,
                       tw_image_work *to_do, void *context, tw_error *error) {
-    dealing d = {.allocator = allocator, .count = count, .run = run, .work = to_do};
-    d.context = context;
-    d.shared = (tw_allocator){take_locked, give_locked, &d};
-    if (pthread_mutex_init(&d.lock, NULL) != 0)
+    dealing d = {.count = count, .run = run, .work = to_do, .context = context};
+    if (!tw_locked_begin(&d.memory, allocator))
         return tw_no_memory(error);
-    work_on_all_cores(&d);
-    (void)pthread_mutex_destroy(&d.lock);
+    bool ready = pthread_mutex_init(&d.lock, NULL) == 0;
+    if (ready) {
+        work_on_all_cores(&d);
+        (void)pthread_mutex_destroy(&d.lock);
+    }
+    tw_locked_end(&d.memory);
+    if (!ready)
+        return tw_no_memory(error);
     if (d.cancelled)
         return tw_fail(error, TW_CANCELLED, "cancelled", "stopped while decoding the images");
     return TW_OK;

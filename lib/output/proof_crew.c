@@ -6,20 +6,14 @@
  */
 #include "output/proof.h"
 
-#include <pthread.h>
 #include <stdatomic.h>
 #include <stdlib.h>
 
 #include "base/crew.h"
+#include "base/locked.h"
 #include "output/png_write.h"
 
 enum { ROUND = 32 }; /* prints whose pictures are held at once */
-
-/* The job's allocator, which need not bear several threads. */
-typedef struct locked {
-    const tw_allocator *inner;
-    pthread_mutex_t lock;
-} locked;
 
 typedef struct made {
     tw_proof_line *line;
@@ -37,21 +31,6 @@ typedef struct making {
     atomic_size_t next, done;
     atomic_bool stop;
 } making;
-
-static void *take_locked(void *context, size_t size) {
-    locked *own = context;
-    (void)pthread_mutex_lock(&own->lock);
-    void *block = own->inner->allocate(own->inner->context, size);
-    (void)pthread_mutex_unlock(&own->lock);
-    return block;
-}
-
-static void give_locked(void *context, void *block) {
-    locked *own = context;
-    (void)pthread_mutex_lock(&own->lock);
-    own->inner->release(own->inner->context, block);
-    (void)pthread_mutex_unlock(&own->lock);
-}
 
 /* ------------------------------------------------ one print */
 
@@ -191,8 +170,7 @@ static void begin_round(making *m, tw_proof_line **lines, size_t first, size_t c
 
 tw_code tw_proof_pictures(tw_arena *arena, const tw_proof_day *day, tw_proof_line *lines,
                           size_t count, tw_error *error) {
-    locked own = {.inner = tw_arena_allocator(arena)};
-    const tw_allocator allocator = {take_locked, give_locked, &own};
+    tw_locked memory;
     tw_proof_line **order = tw_arena_array(arena, count, sizeof(tw_proof_line *));
     making *m = tw_arena_take(arena, sizeof *m);
     tw_code code = TW_OK;
@@ -201,13 +179,14 @@ tw_code tw_proof_pictures(tw_arena *arena, const tw_proof_day *day, tw_proof_lin
     for (size_t i = 0; i < count; i++)
         order[i] = &lines[i];
     qsort(order, count, sizeof *order, by_image);
-    (void)pthread_mutex_init(&own.lock, NULL);
+    if (!tw_locked_begin(&memory, tw_arena_allocator(arena)))
+        return tw_no_memory(error);
     m->day = day;
-    m->allocator = &allocator;
+    m->allocator = &memory.shared;
     for (size_t first = 0; first < count && code == TW_OK; first += ROUND) {
         begin_round(m, order, first, count);
         code = make_round(m, error);
     }
-    (void)pthread_mutex_destroy(&own.lock);
+    tw_locked_end(&memory);
     return code;
 }
