@@ -80,6 +80,35 @@ static void opens_plans_and_composes(void **state) {
     empty_out();
 }
 
+/* Options out of range and a file that is not there write nothing; NULL is a good default. */
+static void a_test_strip_is_written(void **state) {
+    test_memory memory = {0};
+    tw_allocator allocator = test_allocator(&memory);
+    tw_run run = {.allocator = &allocator};
+    tw_strip_options options = {.step = 13};
+    tw_error error = {0};
+    tw_job *job = NULL;
+    char *text = NULL;
+    (void)state;
+    assert_ok(tw_job_open(day, &run, &job, &error), error);
+    assert_int_equal(tw_job_strip(job, out, &options, &text, &error), TW_USAGE);
+    assert_says(error, "13 twelfths of a stop; it must be from 1 to 12");
+    assert_null(text);
+    options = (tw_strip_options){.detail = "7in"};
+    assert_int_equal(tw_job_strip(job, out, &options, &text, &error), TW_USAGE);
+    options = (tw_strip_options){.wedge = true, .measured = "/nowhere/measured.csv"};
+    assert_int_equal(tw_job_strip(job, out, &options, &text, &error), TW_INPUT);
+    assert_null(text);
+    assert_int_equal(entries(out), 0);
+    assert_ok(tw_job_strip(job, out, NULL, &text, &error), error);
+    assert_non_null(strstr(text, "strip-01-satin-24in.pdf, satin-24in: "));
+    assert_int_equal(entries(out), 2); /* and strip.json */
+    tw_text_free(&allocator, text);
+    tw_job_close(job);
+    assert_no_leak(memory);
+    empty_out();
+}
+
 static void a_job_that_cannot_be_read_still_speaks(void **state) {
     test_memory memory = {0};
     tw_allocator allocator = test_allocator(&memory);
@@ -95,6 +124,8 @@ static void a_job_that_cannot_be_read_still_speaks(void **state) {
     assert_int_equal(tw_job_plan(job, &error), TW_INPUT);
     assert_int_equal(tw_job_compose(job, out, NULL, &error), TW_INPUT);
     assert_int_equal(tw_job_plan_json(job, &text, &error), TW_INPUT);
+    assert_null(text);
+    assert_int_equal(tw_job_strip(job, out, NULL, &text, &error), TW_INPUT);
     assert_null(text);
     assert_null(tw_job_name(job));
     assert_int_equal(entries(out), 0);
@@ -120,7 +151,20 @@ static void a_quick_job_knows_its_bounds(void **state) {
     tw_job_close(job);
 }
 
-/* One whole run; the code it ended with. */
+/* One whole run, with a strip or the sheets; the code it ended with. */
+static tw_code strip_run(const tw_allocator *allocator, tw_error *error) {
+    const tw_strip_options options = {.detail = "1/2in", .wedge = true, .patches = true};
+    tw_run run = {.allocator = allocator};
+    tw_job *job = NULL;
+    char *text = NULL;
+    tw_code code = tw_job_open(day, &run, &job, error);
+    if (code == TW_OK)
+        code = tw_job_strip(job, out, &options, &text, error);
+    tw_text_free(allocator, text);
+    tw_job_close(job);
+    return code;
+}
+
 static tw_code whole_run(const tw_allocator *allocator, tw_error *error) {
     tw_run run = {.allocator = allocator};
     tw_job *job = NULL;
@@ -138,23 +182,34 @@ static tw_code whole_run(const tw_allocator *allocator, tw_error *error) {
 }
 
 /* The nth request for memory fails, for growing n: always said, never a leak, nothing written. */
-static void memory_may_run_out_anywhere(void **state) {
+static void run_out_of_memory(tw_code (*run)(const tw_allocator *, tw_error *)) {
     tw_code code = TW_MEMORY;
-    (void)state;
     for (long n = 1; code != TW_OK; n += 1 + n / 24) {
         test_memory memory = {.fail_at = n};
         tw_allocator allocator = test_allocator(&memory);
         tw_error error = {0};
-        code = whole_run(&allocator, &error);
+        code = run(&allocator, &error);
         if (code != TW_OK && code != TW_MEMORY)
             fail_msg("request %ld: code %d, %s", n, (int)code, error.message);
         assert_no_leak(memory);
+        if (code != TW_OK)
+            assert_int_equal(entries(out), 0);
         if (code != TW_OK && memory.asked < n)
             fail_msg("request %ld was never made and yet: %s", n, error.message);
         assert_true(n < 1000000);
     }
     assert_true(entries(out) > 0);
     empty_out();
+}
+
+static void memory_may_run_out_anywhere(void **state) {
+    (void)state;
+    run_out_of_memory(whole_run);
+}
+
+static void memory_may_run_out_in_a_strip(void **state) {
+    (void)state;
+    run_out_of_memory(strip_run);
 }
 
 static void start_may_run_out_of_memory(void **state) {
@@ -240,9 +295,11 @@ static void small_services(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(opens_plans_and_composes),
+        cmocka_unit_test(a_test_strip_is_written),
         cmocka_unit_test(a_job_that_cannot_be_read_still_speaks),
         cmocka_unit_test(a_quick_job_knows_its_bounds),
         cmocka_unit_test(memory_may_run_out_anywhere),
+        cmocka_unit_test(memory_may_run_out_in_a_strip),
         cmocka_unit_test(start_may_run_out_of_memory),
         cmocka_unit_test(a_cancelled_run_leaves_nothing),
         cmocka_unit_test(small_services),

@@ -62,7 +62,19 @@ pdftotext waste.d/strip-01-wide.pdf out
 says "relative colorimetric (the"
 says "saturation"
 
+# An image is on the strip once, as its largest print; fillers are left out.
+job '"wide.json"' '{}' '1,busy.png,5x7,wide,1\n2,busy.png,8x10,wide,1\n'
+sed -i 's/"orders"/"fillers": "fillers.csv", "orders"/' day/job.json
+printf 'image,template,copies,sells_for,chance\nflat.png,5x7,2,10.00 EUR,0.9\n' >day/fillers.csv
+run plan day
+says "filler-1"
+run proof --strip day -o once.d
+code 0
+says "3 details of 1 image,"
+says "2-1: busy.png as 8x10"
+
 # For another program: one document, the report as its text.
+job '"wide.json"' '{}' '1,busy.png,8x10,wide,1\n2,flat.png,aimed,wide,1\n'
 run proof --strip --json day -o waste.d
 code 0
 json /ok true

@@ -26,6 +26,11 @@ static void busiest_window_is_found(void **state) {
     assert_ok(tw_strip_busiest(arena, energy, 6, 5, 1, 1, &w, &error), error);
     assert_int_equal(w.x, 4);
     assert_int_equal(w.y, 1);
+    energy[0] = 9; /* above and to the left of all that a window sums up */
+    energy[3 * 6 + 4] = energy[4 * 6 + 5] = 6;
+    assert_ok(tw_strip_busiest(arena, energy, 6, 5, 2, 2, &w, &error), error);
+    assert_int_equal(w.x, 4);
+    assert_int_equal(w.y, 3);
     tw_arena_free(arena);
 }
 

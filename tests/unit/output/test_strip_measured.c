@@ -8,6 +8,8 @@
 
 #include "output/strip.h"
 
+#define MEASURED "patch,L,a,b\none,50,0,-82.7485\n"
+
 static tw_strip_patch patches[] = {{.name = "one", .intended = {50, 2.6772, -79.7751}},
                                    {.name = "two", .intended = {50, 3.1571, -77.2803}},
                                    {.name = "three", .intended = {50, 2.5, 0}}};
@@ -21,8 +23,9 @@ typedef struct bench {
     tw_error error;
 } bench;
 
-static void start(bench *b, const tw_allocator *allocator) {
-    *b = (bench){.arena = tw_arena_new(allocator, 0),
+/* `most`: bytes the arena may take, 0 as usual. */
+static void start(bench *b, const tw_allocator *allocator, size_t most) {
+    *b = (bench){.arena = tw_arena_new(allocator, most),
                  .papers = {{.name = "satin"}, {.name = "matte"}}};
     b->job = (tw_job_data){.papers = b->papers, .paper_count = 2};
     for (size_t i = 0; i < 2; i++)
@@ -52,7 +55,7 @@ static void assert_near(double seen, double wanted) {
 static void differences_are_those_published(void **state) {
     bench b;
     (void)state;
-    start(&b, NULL);
+    start(&b, NULL, 0);
     assert_ok(measure(&b,
                       "\xEF\xBB\xBF"
                       "Patch;l;A;B\nTWO;50;0;-82.7485\none;50.0;+0;-82.7485\n",
@@ -74,11 +77,12 @@ static void differences_are_those_published(void **state) {
 static void papers_are_told_apart(void **state) {
     bench b;
     (void)state;
-    start(&b, NULL);
+    start(&b, NULL, 0);
     assert_ok(measure(&b, "paper,patch,L,a,b\nmatte,three,50,0,-2.5\nsatin,one,50,0,-82.7485\n", 2),
               b.error);
     assert_near(b.strips[0].readings.mean, 2.0425);
     assert_near(b.strips[1].readings.mean, 4.3065);
+    assert_ptr_equal(b.strips[1].readings.items[0].patch, &patches[2]); /* no gap before it */
     tw_arena_free(b.arena);
 }
 
@@ -98,7 +102,7 @@ static void what_is_wrong_is_said_with_its_line(void **state) {
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         bench b;
-        start(&b, NULL);
+        start(&b, NULL, 0);
         assert_int_equal(measure(&b, cases[i].text, 1), TW_INPUT);
         assert_string_equal(b.error.name, cases[i].name);
         assert_int_equal(b.error.line, cases[i].line);
@@ -116,29 +120,37 @@ static void no_file_that_is_cut_or_odd_is_taken(void **state) {
             char cut[sizeof text];
             memcpy(cut, text, sizeof text);
             cut[length] = odd ? '\x81' : '\0';
-            start(&b, NULL);
+            start(&b, NULL, 0);
             tw_code code = measure(&b, cut, 1);
             assert_true(code == TW_OK || (code == TW_INPUT && b.error.message[0] != '\0'));
             tw_arena_free(b.arena);
         }
 }
 
+/* At a request to the system, and at each piece of the arena. */
 static void memory_may_run_out(void **state) {
+    tw_code code = TW_MEMORY;
     (void)state;
-    for (long at = 1; at < 200; at++) {
+    for (long at = 1; code != TW_OK; at++) {
         test_memory memory = {.fail_at = at};
         tw_allocator allocator = test_allocator(&memory);
         bench b;
-        start(&b, &allocator);
-        tw_code code =
-            b.arena == NULL ? TW_MEMORY : measure(&b, "patch,L,a,b\none,50,0,-82.7485\n", 1);
+        start(&b, &allocator, 0);
+        code = b.arena == NULL ? TW_MEMORY : measure(&b, MEASURED, 1);
         tw_arena_free(b.arena);
         assert_no_leak(memory);
-        if (code == TW_OK)
-            return;
-        assert_int_equal(code, TW_MEMORY);
+        assert_true(code == TW_OK || code == TW_MEMORY);
+        assert_true(at < 200);
     }
-    fail_msg("memory never sufficed");
+    code = TW_MEMORY;
+    for (size_t most = 1; code != TW_OK; most += 16) {
+        bench b;
+        start(&b, NULL, most);
+        code = measure(&b, MEASURED, 1);
+        tw_arena_free(b.arena);
+        assert_true(code == TW_OK || code == TW_MEMORY);
+        assert_true(most < 1 << 16);
+    }
 }
 
 int main(void) {

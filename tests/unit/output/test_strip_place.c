@@ -91,7 +91,7 @@ static void the_earliest_waste_is_taken(void **state) {
     tw_arena_free(b.arena);
 }
 
-/* What is worth keeping is taken where nothing else on the sheet will do. */
+/* What is worth keeping is taken where nothing else on the sheet will do, later sheets or not. */
 static void kept_waste_is_spared(void **state) {
     bench b;
     (void)state;
@@ -101,6 +101,7 @@ static void kept_waste_is_spared(void **state) {
     assert_false(place(&b)->worth_keeping);
     assert_string_equal(b.strip.place.piece, "waste-2");
     waste(&b, 0, 2, 10, 10);
+    waste(&b, 1, 1, 64, 60);
     assert_true(place(&b)->worth_keeping);
     assert_string_equal(b.strip.place.piece, "waste-1");
     tw_arena_free(b.arena);
