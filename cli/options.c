@@ -105,7 +105,8 @@ const option_row options[OPTION_COUNT] = {
     [OPTION_PIXELS] = {"pixels", NULL, NULL, NULL, ON(COMMAND_CHECK),
                        "decode every image whole, to find damage that nothing else shows"},
     [OPTION_ACCEPT_DAMAGED] = {"accept-damaged", NULL, NULL, NULL,
-                               ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE),
+                               ON(COMMAND_CHECK) | ON(COMMAND_PLAN) | ON(COMMAND_COMPOSE) |
+                                   ON(COMMAND_PROOF),
                                "print damaged images as far as they go: what is intact, and white "
                                "for the rest; each is warned of and said on the plan"},
     [OPTION_EFFORT] = {"effort", NULL, "HOW", "quick normal thorough",

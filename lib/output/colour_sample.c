@@ -92,6 +92,7 @@ tw_code tw_sample_rows(const tw_allocator *allocator, tw_rows *from, uint32_t ac
 /* ------------------------------------------------ an image */
 
 typedef struct sampling {
+    const tw_image *image;
     tw_rows *rows;
     tw_tone *tone; /* NULL: nothing is transparent */
     unsigned char *row;
@@ -111,7 +112,18 @@ static void copy_pixels(const tw_rows_form *form, const unsigned char *from, siz
     }
 }
 
+/* Damaged images are decoded in full, so that a row of the grid is the middle one of its part. */
+static bool is_lost(const sampling *s, uint32_t y) {
+    const tw_damage *damage = &s->image->damage;
+    uint32_t row = middle(y, s->rows->form.height, s->image->height);
+    for (size_t i = 0; i < damage->white_count; i++)
+        if (damage->white[i].from <= row && row < damage->white[i].to)
+            return true;
+    return false;
+}
+
 static void take_row(const sampling *s, uint32_t y) {
+    bool lost = is_lost(s, y);
     const tw_rows_form *form = &s->rows->form;
     unsigned char pixels[AT_ONCE * 8];
     tw_sample_place places[AT_ONCE];
@@ -119,7 +131,7 @@ static void take_row(const sampling *s, uint32_t y) {
         uint32_t left = form->width - x, count = left < AT_ONCE ? left : AT_ONCE;
         copy_pixels(form, s->row + x * form->pixel_bytes, count, pixels);
         for (uint32_t i = 0; i < count; i++)
-            places[i] = (tw_sample_place){x + i, y};
+            places[i] = (tw_sample_place){x + i, y, lost};
         s->take(s->context, pixels, count, places);
     }
 }
@@ -154,7 +166,7 @@ static tw_code open_stages(const tw_allocator *allocator, const tw_image *image,
 
 tw_code tw_sample_image(const tw_allocator *allocator, const tw_image *image, uint32_t across,
                         uint32_t down, tw_sample_taker *take, void *context, tw_error *error) {
-    sampling s = {.take = take, .context = context};
+    sampling s = {.image = image, .take = take, .context = context};
     tw_code code = open_stages(allocator, image, across, down, &s, error);
     if (code == TW_OK) {
         s.row = tw_block_new(allocator, s.rows->form.row_bytes);

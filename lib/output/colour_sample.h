@@ -8,6 +8,7 @@
 
 typedef struct tw_sample_place {
     uint32_t x, y; /* of the grid, as stored */
+    bool white;    /* on a row of a damaged image that is lost: it prints as bare paper */
 } tw_sample_place;
 
 /* Called with up to 256 pixels at a time: 8-bit samples, or 16-bit in this machine's order for

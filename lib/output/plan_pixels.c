@@ -101,9 +101,10 @@ void tw_plan_pixels_text(const tw_plan_data *plan, tw_buffer *out) {
         tw_buffer_string(out, "\n");
 }
 
-/* null, or why and which rows are white, numbered as stored from 0, both ends counted. */
-static void add_damage(tw_buffer *out, const tw_damage *damage, int share) {
+void tw_plan_damage_json(const tw_image *image, tw_buffer *out) {
+    const tw_damage *damage = &image->damage;
     char text[TW_LENGTH_TEXT];
+    tw_buffer_string(out, ", \"damaged\": ");
     if (damage->words == NULL) {
         tw_buffer_string(out, "null");
         return;
@@ -116,7 +117,7 @@ static void add_damage(tw_buffer *out, const tw_damage *damage, int share) {
                         (unsigned long)damage->white[i].from,
                         (unsigned long)damage->white[i].to - 1);
     tw_buffer_print(out, "], \"white_share\": %s, \"passes\": ",
-                    tw_decimal_text(share, 3, true, text, sizeof text));
+                    tw_decimal_text(tw_damage_share(image), 3, true, text, sizeof text));
     if (damage->passes > 0)
         tw_buffer_print(out, "%d}", damage->passes);
     else
@@ -140,7 +141,6 @@ void tw_plan_pixels_json(const tw_print *print, tw_buffer *out) {
                         tw_mm_exact(print->sharpen.radius, radius),
                         tw_decimal_text(print->sharpen.amount, 3, true, amount, sizeof amount),
                         print->sharpen.threshold);
-    tw_buffer_string(out, ", \"damaged\": ");
-    add_damage(out, &image->damage, tw_damage_share(image));
+    tw_plan_damage_json(image, out);
     tw_buffer_string(out, "}");
 }

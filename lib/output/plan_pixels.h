@@ -9,5 +9,8 @@
 void tw_plan_pixels_text(const tw_plan_data *plan, tw_buffer *out);
 /* ", "pixels": {...}" of one print: the size it is printed with, upright, and what is done. */
 void tw_plan_pixels_json(const tw_print *print, tw_buffer *out);
+/* ", "damaged": ...": null, or why and which rows are white, numbered as stored from 0, both ends
+ * counted. */
+void tw_plan_damage_json(const tw_image *image, tw_buffer *out);
 
 #endif

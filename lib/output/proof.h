@@ -27,12 +27,12 @@ typedef struct tw_proof_figures {
 } tw_proof_figures;
 
 /* An image as all its prints are proofed: pixels on an even grid, upright, 16 bits in this
- * machine's order. */
+ * machine's order. `white`: which of them print as bare paper, an image's damage; NULL: none. */
 typedef struct tw_proof_view {
     const tw_image *image;
     uint32_t across, down;
     size_t pixel_bytes;
-    unsigned char *pixels;
+    unsigned char *pixels, *white;
 } tw_proof_view;
 
 /* One print looked at. Pixels are upright, as the picture is cropped. */

@@ -51,6 +51,8 @@ static void keep_pixels(void *context, const unsigned char *pixels, size_t count
         upright(v, places[i].x, places[i].y, &x, &y);
         size_t at = (size_t)y * v->across + x;
         memcpy(v->pixels + at * v->pixel_bytes, pixels + i * v->pixel_bytes, v->pixel_bytes);
+        if (v->white != NULL)
+            v->white[at] = places[i].white;
     }
 }
 
@@ -67,7 +69,9 @@ tw_code tw_proof_see(tw_arena *arena, const tw_image *image, tw_proof_view *out,
                            .down = down == 0 ? 1 : down,
                            .pixel_bytes = channels[image->space] * (image->depth == 16 ? 2 : 1)};
     out->pixels = tw_arena_array(arena, (size_t)out->across * out->down, out->pixel_bytes);
-    if (out->pixels == NULL)
+    if (image->damage.white_count > 0)
+        out->white = tw_arena_array(arena, (size_t)out->across * out->down, 1);
+    if (out->pixels == NULL || (image->damage.white_count > 0 && out->white == NULL))
         return tw_no_memory(error);
     return tw_sample_image(tw_arena_allocator(arena), image, swaps ? out->down : out->across,
                            swaps ? out->across : out->down, keep_pixels, out, error);
@@ -126,6 +130,21 @@ static void run_part(void *context, size_t part) {
     differ(out, from, to);
 }
 
+/* Lost rows of a damaged image go to paper without any ink, whatever its profile makes of white. */
+static void make_white(const looking *l) {
+    static const tw_lab paper = {100, 0, 0};
+    const tw_proof_view *v = l->view;
+    const window *w = &l->window;
+    tw_proof_picture *out = l->out;
+    for (size_t i = 0; v->white != NULL && i < (size_t)w->width * w->height; i++) {
+        if (!v->white[(w->y + i / w->width) * v->across + w->x + i % w->width])
+            continue;
+        out->wanted[i] = out->printed[i] = paper;
+        out->difference[i] = 0;
+        out->far[i] = 0;
+    }
+}
+
 static tw_code see_colours(const tw_allocator *allocator, const tw_job_data *job,
                            const tw_print *print, int threads, looking *l, tw_error *error) {
     const tw_image *image = l->view->image;
@@ -141,6 +160,7 @@ static tw_code see_colours(const tw_allocator *allocator, const tw_job_data *job
         code = tw_gamut_open(allocator, &way, &l->relative, error);
     if (code == TW_OK)
         tw_crew_each(threads, PARTS, run_part, l);
+    make_white(l);
     tw_gamut_close(l->printed);
     tw_gamut_close(l->relative);
     return code;

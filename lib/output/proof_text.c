@@ -1,6 +1,9 @@
 /* A proof's figures: lines for people, and proof.json. */
 #include "output/proof.h"
 
+#include "intake/intake.h"
+#include "output/plan_pixels.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -45,6 +48,10 @@ static void print_words(tw_buffer *out, const tw_job_data *job, const tw_proof_l
         tw_buffer_string(out, ", b* ");
         tw_hundredths(out, f->grey_b);
         tw_buffer_string(out, " of neutral");
+    }
+    if (line->print->image->damage.words != NULL) {
+        char damage[TW_DAMAGE_TEXT];
+        tw_buffer_print(out, "; damaged: %s", tw_damage_text(line->print->image, damage));
     }
     tw_buffer_string(out, "\n");
 }
@@ -103,6 +110,7 @@ static void print_member(tw_buffer *out, const tw_job_data *job, const tw_proof_
         member(out, "grey_a", f->grey_a);
         member(out, "grey_b", f->grey_b);
     }
+    tw_plan_damage_json(line->print->image, out);
     tw_buffer_string(out, "}");
 }
 

@@ -45,7 +45,7 @@ typedef struct blocks {
     size_t across, down;                 /* upright */
     uint32_t sampled_wide, sampled_high; /* as stored */
     int64_t *sum;
-    int32_t *count;
+    int32_t *count; /* samples; -1: some of them are lost to damage */
 } blocks;
 
 /* Weights of sRGB's luminance (IEC 61966-2-1) on code values, in 256ths; 16 bits. */
@@ -79,7 +79,7 @@ static void take(void *context, const unsigned char *pixels, size_t count,
         turn(b->image->orientation, b->sampled_wide, b->sampled_high, &x, &y);
         size_t at = (size_t)y * b->down / high * b->across + (size_t)x * b->across / wide;
         b->sum[at] += lightness(b->image, pixels + i * bytes);
-        b->count[at]++;
+        b->count[at] = places[i].white || b->count[at] < 0 ? -1 : b->count[at] + 1;
     }
 }
 
@@ -109,13 +109,19 @@ static tw_code see_blocks(tw_arena *arena, const tw_image *image, blocks *b, tw_
     return code;
 }
 
+/* From block `at` to block `to`. The edge of what is lost to damage is no detail. */
+static int64_t difference(const blocks *b, size_t at, size_t to) {
+    return b->count[at] < 0 || b->count[to] < 0 ? 0 : b->sum[to] - b->sum[at];
+}
+
 /* The squared differences to the right and below, in place of the lightness. */
 static void differences(blocks *b) {
     for (size_t y = 0; y < b->down; y++)
         for (size_t x = 0; x < b->across; x++) {
-            int64_t *at = &b->sum[y * b->across + x];
-            int64_t right = x + 1 < b->across ? at[1] - at[0] : 0;
-            int64_t below = y + 1 < b->down ? at[b->across] - at[0] : 0;
+            size_t block = y * b->across + x;
+            int64_t *at = &b->sum[block];
+            int64_t right = x + 1 < b->across ? difference(b, block, block + 1) : 0;
+            int64_t below = y + 1 < b->down ? difference(b, block, block + b->across) : 0;
             *at = right * right + below * below;
         }
 }

@@ -1,4 +1,6 @@
 /* A day's test strips as lines for people and as strip.json. */
+#include "intake/intake.h"
+#include "output/plan_pixels.h"
 #include "output/proof.h"
 #include "output/strip.h"
 
@@ -65,7 +67,12 @@ static void subject_words(const tw_strip_subject *s, tw_buffer *out) {
                     s->print->id, s->print->line->image, s->print->format->name,
                     (long long)tw_scale(x, 100, seen.width),
                     (long long)tw_scale(y, 100, seen.height));
-    tw_buffer_string(out, s->by == TW_STRIP_FOCUS ? " (its focus)\n" : " (most detail)\n");
+    tw_buffer_string(out, s->by == TW_STRIP_FOCUS ? " (its focus)" : " (most detail)");
+    if (s->print->image->damage.words != NULL) {
+        char damage[TW_DAMAGE_TEXT];
+        tw_buffer_print(out, "; damaged: %s", tw_damage_text(s->print->image, damage));
+    }
+    tw_buffer_string(out, "\n");
 }
 
 static void readings_words(const tw_strip_readings *r, tw_buffer *out) {
@@ -158,6 +165,7 @@ static void subject_json(const tw_strip *strip, const tw_strip_subject *s, tw_bu
     text_member(out, "image", s->print->line->image);
     text_member(out, "by", s->by == TW_STRIP_FOCUS ? "focus" : "detail");
     rect_members(out, s->detail);
+    tw_plan_damage_json(s->print->image, out);
     tw_buffer_string(out, ", \"cells\": [");
     for (size_t i = 0; i < s->count; i++) {
         tw_buffer_string(out, i > 0 ? ", " : "");

@@ -5,7 +5,7 @@ target_link_libraries(json_get PRIVATE tw_flags PkgConfig::CJSON)
 
 foreach(script start check plan compose folder quick damage machine usage help json streams stop
         names inspect strict fillers rolls choose choices offcuts pins
-        sets together free pixels colour proof damaged strip)
+        sets together free pixels colour proof damaged damaged_proof strip)
   add_test(NAME command/${script}
            COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/${script}.sh
                    $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>)

@@ -193,12 +193,51 @@ static void stops_when_asked(void **state) {
     end(&d);
 }
 
+/* A profile whose white is no paper white: its red is less (ICC.1, 7.2 tag table, 10.31 XYZ). */
+static void tint_white(tw_buffer *profile) {
+    unsigned char *bytes = (unsigned char *)profile->bytes;
+    for (size_t i = 0; i < tw_big32(bytes + 128); i++) {
+        const unsigned char *tag = bytes + 132 + 12 * i;
+        if (memcmp(tag, "rXYZ", 4) == 0)
+            tw_put_big32(bytes + tw_big32(tag + 4) + 8, 0x3000);
+    }
+}
+
+/* Stored rows 20 to 39 of 70 are columns of what is seen a quarter turned. */
+static void lost_rows_are_bare_paper(void **state) {
+    (void)state;
+    tw_row_span lost = {20, 40};
+    sample_day d;
+    tw_proof_view view;
+    tw_proof_picture seen;
+    tw_error error = {0};
+    start(&d);
+    tint_white(&d.srgb);
+    tw_image *image = &d.images[0];
+    image->orientation = 6; /* the first row stored is the right column (CIPA DC-008, tag 274) */
+    image->upright_width = 70;
+    image->upright_height = 90;
+    image->damage = (tw_damage){.words = "lost", .white = &lost, .white_count = 1};
+    assert_ok(tw_proof_see(d.arena, image, &view, &error), error);
+    assert_ok(tw_proof_look(d.arena, &d.job, &d.prints[1], &view, 1, &seen, &error), error);
+    assert_int_equal(seen.width, 70);
+    assert_int_equal(seen.height, 90);
+    for (size_t i = 0; i < (size_t)seen.width * seen.height; i++) {
+        size_t row = 69 - i % 70;
+        tw_lab lab = seen.printed[i];
+        bool bare = lab.l >= 100 && lab.a == 0 && lab.b == 0;
+        if (bare != (row >= lost.from && row < lost.to))
+            fail_msg("stored row %zu is L* %g a* %g b* %g", row, lab.l, lab.a, lab.b);
+        assert_true(!bare || (seen.difference[i] == 0 && seen.far[i] == 0));
+    }
+    end(&d);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(threads_change_nothing),
-        cmocka_unit_test(each_print_shows_its_image),
-        cmocka_unit_test(memory_runs_out),
-        cmocka_unit_test(stops_when_asked),
+        cmocka_unit_test(threads_change_nothing),   cmocka_unit_test(each_print_shows_its_image),
+        cmocka_unit_test(memory_runs_out),          cmocka_unit_test(stops_when_asked),
+        cmocka_unit_test(lost_rows_are_bare_paper),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
