@@ -42,16 +42,21 @@ static void put_footers(tw_guide *g) {
     }
 }
 
+/* What is read before the first sheet is printed. */
+static void put_front(tw_guide *g) {
+    tw_guide_first(g);
+    tw_guide_setup(g);
+    tw_guide_cautions(g);
+}
+
 tw_code tw_guide_make(tw_arena *arena, const tw_plan_data *plan, tw_size paper, tw_page **pages,
                       size_t *count, tw_error *error) {
     tw_guide g;
     start(&g, arena, plan, paper, error);
-    tw_guide_first(&g);
-    tw_guide_setup(&g);
-    tw_guide_cautions(&g);
+    tw_guide_sparing(&g, put_front);
     for (size_t i = 0; i < plan->sheet_count && g.code == TW_OK; i++)
         tw_guide_sheet(&g, i);
-    tw_guide_piles(&g);
+    tw_guide_sparing(&g, tw_guide_piles);
     put_footers(&g);
     if (g.code != TW_OK)
         return g.code;

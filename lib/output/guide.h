@@ -37,6 +37,7 @@ typedef struct tw_guide {
     tw_nm left, right, top, bottom; /* where the text lies; the footer is below `bottom` */
     tw_nm y;                        /* top of the next free line */
     const char *running;            /* set again at the top of a page begun midway, or NULL */
+    bool close;                     /* less room between lines, rows and parts */
     tw_nm ascii[GUIDE_ASCII];       /* guide_text.c: widths measured so far */
     unsigned char *taken;           /* guide_labels.c: what of the page carries a label */
     tw_code code;
@@ -47,6 +48,17 @@ typedef struct tw_guide {
 
 void tw_guide_check(tw_guide *g, tw_code code); /* keep the first failure */
 void tw_guide_page(tw_guide *g);                /* begin a page */
+/* A place to go back to: what was set since is dropped. */
+typedef struct tw_guide_spot {
+    size_t pages, ops;
+    tw_nm y;
+} tw_guide_spot;
+tw_guide_spot tw_guide_here(const tw_guide *g);
+void tw_guide_back(tw_guide *g, tw_guide_spot spot);
+/* Whether what was set since `spot` ends on a page of its own that is nearly empty. */
+bool tw_guide_ends_short(const tw_guide *g, tw_guide_spot spot);
+/* `part` from the cursor on, set closer where that spares a page that is nearly empty. */
+void tw_guide_sparing(tw_guide *g, void (*part)(tw_guide *g));
 /* Begin a page unless `height` is left on this one; true when one was begun. */
 bool tw_guide_need(tw_guide *g, tw_nm height);
 tw_page *tw_guide_now(tw_guide *g); /* the page being set; NULL after a failure */

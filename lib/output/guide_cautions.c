@@ -40,7 +40,7 @@ static const char *wait_text(tw_guide *g, int64_t seconds, const char *before) {
 
 static void put_drying(tw_guide *g) {
     static const tw_guide_column columns[] = {
-        {"Paper", 45 * TW_MM, true}, {"Dry", 66 * TW_MM, true}, {"Cure", 0, true}};
+        {"Paper", 40 * TW_MM, true}, {"Dry", 82 * TW_MM, true}, {"Cure", 0, true}};
     tw_guide_heading(g, 2, "Let dry before handling", 25 * TW_MM);
     tw_guide_table table = tw_guide_table_start(columns, 3);
     for (size_t i = 0; i < g->plan->paper_count; i++) {

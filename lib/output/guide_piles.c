@@ -99,20 +99,41 @@ static const char *ids_text(tw_guide *g, const piled *items, size_t count) {
     return tw_guide_say(g, "%s to %s\n%zu prints", first, last, count);
 }
 
+static bool has_window(const piled *items, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (items[i].print->fit.has_window)
+            return true;
+    return false;
+}
+
 static void put_prints(tw_guide *g, tw_guide_table *table, const piled *items, size_t count) {
     const tw_print *print = items[0].print;
-    const char *cells[] = {
-        ids_text(g, items, count), what_text(g, print),
-        print->fit.has_window ? tw_guide_size_text(g, print->fit.window) : "\xE2\x80\x93",
-        items[0].sheet == 0 ? "not printed" : tw_guide_say(g, "%d", items[0].sheet)};
+    const char *sheet = items[0].sheet == 0 ? "not printed" : tw_guide_say(g, "%d", items[0].sheet);
+    const char *window =
+        print->fit.has_window ? tw_guide_size_text(g, print->fit.window) : "\xE2\x80\x93";
+    const char *cells[] = {ids_text(g, items, count), what_text(g, print),
+                           table->count == 4 ? window : sheet, sheet};
     tw_guide_row(g, table, cells, NULL);
 }
 
-static void put_pile(tw_guide *g, const piled *items, size_t count) {
-    static const tw_guide_column columns[] = {{"Print", 36 * TW_MM, true},
+static void put_table(tw_guide *g, const piled *items, size_t count) {
+    static const tw_guide_column plain[] = {{"Print", 36 * TW_MM, true},
+                                            {"Template, size, title", 124 * TW_MM, false},
+                                            {"Sheet", 0, false}};
+    static const tw_guide_column windows[] = {{"Print", 36 * TW_MM, true},
                                               {"Template, size, title", 76 * TW_MM, false},
                                               {"Window opening", 48 * TW_MM, false},
                                               {"Sheet", 0, false}};
+    tw_guide_table table = has_window(items, count) ? tw_guide_table_start(windows, 4)
+                                                    : tw_guide_table_start(plain, 3);
+    for (size_t i = 0, end; i < count && g->code == TW_OK; i = end) {
+        for (end = i + 1; end < count && same_row(&items[end], &items[i]);)
+            end++;
+        put_prints(g, &table, &items[i], end - i);
+    }
+}
+
+static void put_pile(tw_guide *g, const piled *items, size_t count) {
     const tw_print *first = items[0].print;
     const char *buyer = first->line == NULL ? "" : tw_guide_name(g, first->line->buyer);
     tw_guide_heading(g, 3,
@@ -120,12 +141,7 @@ static void put_pile(tw_guide *g, const piled *items, size_t count) {
                                   buyer[0] == '\0' ? "" : ", ", buyer, count,
                                   count == 1 ? "" : "s"),
                      18 * TW_MM);
-    tw_guide_table table = tw_guide_table_start(columns, 4);
-    for (size_t i = 0, end; i < count && g->code == TW_OK; i = end) {
-        for (end = i + 1; end < count && same_row(&items[end], &items[i]);)
-            end++;
-        put_prints(g, &table, &items[i], end - i);
-    }
+    put_table(g, items, count);
 }
 
 void tw_guide_piles(tw_guide *g) {

@@ -14,6 +14,7 @@
 /* More prints than this on a sheet, and its drawing may fill the page so that names fit. */
 #define CROWD 20
 #define CUTS_A_PAGE 14 /* more never fit beside a drawing */
+#define CUTS_MANY 200  /* on so many pages one more matters little, and finding out takes long */
 /* Percents of a page for a drawing; the rest of a whole page is for heading and key. */
 #define HALF_PAGE 50
 #define WHOLE_PAGE 76
@@ -223,35 +224,46 @@ static void set_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
 }
 
 /* Set the sheet from here on; false, and all of it dropped again, when it does not end on the
- * page it begins on. Finding out by setting it needs no second arithmetic that could differ. */
-static bool try_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent) {
-    const size_t pages = g->count;
-    const size_t ops = g->code == TW_OK ? g->pages[pages - 1].count : 0;
-    const tw_nm y = g->y;
+ * page it begins on, or `short_only`: when it ends on a page that is nearly empty. Finding out by
+ * setting it needs no second arithmetic that could differ. */
+static bool try_sheet(tw_guide *g, const tw_plan_sheet *sheet, int percent, bool short_only) {
+    const tw_guide_spot here = tw_guide_here(g);
     set_sheet(g, sheet, percent);
-    if (g->code != TW_OK || g->count == pages)
+    if (g->code != TW_OK || g->count == here.pages || (short_only && !tw_guide_ends_short(g, here)))
         return true;
-    g->count = pages;
-    g->pages[pages - 1].count = ops;
-    g->y = y;
-    g->running = NULL;
+    tw_guide_back(g, here);
     return false;
+}
+
+/* With a smaller and smaller drawing, each also set closer. */
+static bool try_sizes(tw_guide *g, const tw_plan_sheet *sheet, int most, bool short_only) {
+    static const int percents[] = {WHOLE_PAGE, 66, 58, HALF_PAGE, 42, 35, 28};
+    const int least = most == WHOLE_PAGE ? HALF_PAGE : short_only ? 42 : 28;
+    bool done = false;
+    for (size_t i = 0; i < sizeof percents / sizeof *percents && !done; i++)
+        for (int close = 0; close < 2 && !done; close++) {
+            g->close = close == 1;
+            done = percents[i] <= most && percents[i] >= least &&
+                   try_sheet(g, sheet, percents[i], short_only);
+        }
+    g->close = false;
+    return done;
 }
 
 /* A sheet's page is pinned up over the trimmer: it begins midway only when all of it fits there,
  * and a smaller drawing is better than three rows on a page of their own. */
 void tw_guide_sheet(tw_guide *g, size_t index) {
-    static const int percents[] = {HALF_PAGE, 42, 35, 28};
     const tw_plan_sheet *sheet = &g->plan->sheets[index];
     const int most = is_cramped(g, sheet) ? WHOLE_PAGE : HALF_PAGE;
     const tw_nm left = g->bottom - g->y;
-    if (left > (g->bottom - g->top) / 3 && try_sheet(g, sheet, most))
+    if (left > (g->bottom - g->top) / 3 && try_sheet(g, sheet, most, false))
         return;
     if (g->y > g->top)
         tw_guide_page(g);
-    bool may_fit = most == HALF_PAGE && sheet->cuts->cut_count <= CUTS_A_PAGE;
-    for (size_t i = 0; may_fit && i < sizeof percents / sizeof *percents; i++)
-        if (try_sheet(g, sheet, percents[i]))
-            return;
+    if (sheet->cuts->cut_count <= CUTS_A_PAGE && try_sizes(g, sheet, most, false))
+        return;
+    if (sheet->cuts->cut_count <= CUTS_MANY &&
+        (try_sizes(g, sheet, most, true) || try_sheet(g, sheet, WHOLE_PAGE, true)))
+        return;
     set_sheet(g, sheet, most);
 }

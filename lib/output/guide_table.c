@@ -6,6 +6,7 @@
 
 #define CELL_GAP (2 * TW_MM)    /* free between two columns */
 #define ROW_PAD (6 * TW_MM / 5) /* free above and below a row's lines */
+#define CLOSE_PAD (3 * TW_MM / 4)
 #define NOTE_LINES 4
 
 tw_guide_table tw_guide_table_start(const tw_guide_column *columns, size_t count) {
@@ -39,14 +40,18 @@ static void break_row(tw_guide *g, const tw_guide_table *table, const char *cons
     }
 }
 
-static tw_nm lines_height(const tw_guide_table *table, size_t lines) {
-    tw_nm pad = table->bare ? ROW_PAD / 4 : ROW_PAD;
-    return (tw_nm)lines * tw_guide_leading(GUIDE_CELL) + 2 * pad;
+static tw_nm pad_of(const tw_guide *g, const tw_guide_table *table) {
+    tw_nm pad = g->close ? CLOSE_PAD : ROW_PAD;
+    return table->bare ? pad / 4 : pad;
+}
+
+static tw_nm lines_height(const tw_guide *g, const tw_guide_table *table, size_t lines) {
+    return (tw_nm)lines * tw_guide_leading(GUIDE_CELL) + 2 * pad_of(g, table);
 }
 
 /* Set broken cells from the cursor on; the cursor stays. */
 static void put_row(tw_guide *g, const tw_guide_table *table, const row_lines *row, bool head) {
-    tw_nm x = g->left, pad = table->bare ? ROW_PAD / 4 : ROW_PAD;
+    tw_nm x = g->left, pad = pad_of(g, table);
     for (size_t i = 0; i < table->count; i++) {
         tw_nm y = g->y + pad + GUIDE_ABOVE(GUIDE_CELL);
         for (size_t k = 0; k < row->counts[i]; k++, y += tw_guide_leading(GUIDE_CELL))
@@ -75,17 +80,17 @@ static void put_head(tw_guide *g, tw_guide_table *table) {
     row_lines head;
     break_head(g, table, &head);
     put_row(g, table, &head, true);
-    g->y += lines_height(table, head.most);
+    g->y += lines_height(g, table, head.most);
     tw_guide_rule(g, g->left, g->y, g->right, g->y, GUIDE_PT(8), 0);
 }
 
 tw_nm tw_guide_row_height(tw_guide *g, const tw_guide_table *table, const char *const *cells) {
     row_lines row;
     break_row(g, table, cells, &row);
-    tw_nm height = lines_height(table, row.most);
+    tw_nm height = lines_height(g, table, row.most);
     if (table->head_due && has_head(table)) {
         break_head(g, table, &row);
-        height += lines_height(table, row.most);
+        height += lines_height(g, table, row.most);
     }
     return height;
 }
@@ -97,7 +102,7 @@ static void put_note(tw_guide *g, const tw_guide_table *table, const char *const
         tw_guide_put(g, g->left + indent, g->y + GUIDE_ABOVE(GUIDE_CELL), GUIDE_CELL, TW_ALIGN_LEFT,
                      GUIDE_BOLD, lines[i]);
     if (count > 0)
-        g->y += ROW_PAD;
+        g->y += pad_of(g, table);
 }
 
 void tw_guide_row(tw_guide *g, tw_guide_table *table, const char *const *cells, const char *note) {
@@ -107,7 +112,7 @@ void tw_guide_row(tw_guide *g, tw_guide_table *table, const char *const *cells, 
     size_t note_count =
         note == NULL ? 0 : tw_guide_wrap(g, note, wide, GUIDE_CELL, notes, NOTE_LINES);
     tw_nm height = tw_guide_row_height(g, table, cells) +
-                   (note_count == 0 ? 0 : lines_height(table, note_count));
+                   (note_count == 0 ? 0 : lines_height(g, table, note_count));
     if (tw_guide_need(g, height))
         table->head_due = true;
     if (g->code != TW_OK)
@@ -116,7 +121,7 @@ void tw_guide_row(tw_guide *g, tw_guide_table *table, const char *const *cells, 
         put_head(g, table);
     break_row(g, table, cells, &row);
     put_row(g, table, &row, false);
-    g->y += lines_height(table, row.most);
+    g->y += lines_height(g, table, row.most);
     put_note(g, table, notes, note_count);
     if (!table->bare)
         tw_guide_rule(g, g->left, g->y, g->right, g->y, GUIDE_PT(3), 500);

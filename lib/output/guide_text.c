@@ -47,6 +47,39 @@ void tw_guide_page(tw_guide *g) {
     g->y += tw_guide_leading(size) + 2 * TW_MM;
 }
 
+tw_guide_spot tw_guide_here(const tw_guide *g) {
+    return (tw_guide_spot){g->count, g->count > 0 ? g->pages[g->count - 1].count : 0, g->y};
+}
+
+void tw_guide_back(tw_guide *g, tw_guide_spot spot) {
+    if (g->code != TW_OK)
+        return;
+    g->count = spot.pages;
+    g->pages[spot.pages - 1].count = spot.ops;
+    g->y = spot.y;
+    g->running = NULL;
+}
+
+bool tw_guide_ends_short(const tw_guide *g, tw_guide_spot spot) {
+    return g->count > spot.pages && g->y - g->top < (g->bottom - g->top) / 4;
+}
+
+void tw_guide_sparing(tw_guide *g, void (*part)(tw_guide *g)) {
+    const tw_guide_spot here = tw_guide_here(g);
+    part(g);
+    if (!tw_guide_ends_short(g, here))
+        return;
+    const size_t pages = g->count;
+    tw_guide_back(g, here);
+    g->close = true;
+    part(g);
+    g->close = false;
+    if (g->code != TW_OK || g->count < pages)
+        return;
+    tw_guide_back(g, here);
+    part(g);
+}
+
 bool tw_guide_need(tw_guide *g, tw_nm height) {
     if (g->code != TW_OK || g->y + height <= g->bottom)
         return false;
@@ -187,7 +220,7 @@ void tw_guide_heading(tw_guide *g, int level, const char *text, tw_nm follow) {
     tw_nm height = (tw_nm)count * tw_guide_leading(size) + 2 * TW_MM;
     (void)tw_guide_need(g, height + 5 * TW_MM + follow);
     if (g->y > g->top)
-        g->y += level == 3 ? 3 * TW_MM : 5 * TW_MM;
+        g->y += (g->close ? 2 : level == 3 ? 3 : 5) * TW_MM;
     for (size_t i = 0; i < count; i++, g->y += tw_guide_leading(size))
         tw_guide_put(g, g->left, g->y + GUIDE_ABOVE(size), size, TW_ALIGN_LEFT, GUIDE_BOLD,
                      lines[i]);
@@ -217,7 +250,7 @@ static void set_lines(tw_guide *g, const char *text, tw_nm indent, tw_nm size) {
 
 void tw_guide_paragraph(tw_guide *g, const char *text) {
     set_lines(g, text, 0, GUIDE_BODY);
-    g->y += 3 * TW_MM / 2;
+    g->y += g->close ? TW_MM : 3 * TW_MM / 2;
 }
 
 void tw_guide_small(tw_guide *g, const char *text) {

@@ -120,6 +120,19 @@ static void fill_dust(sample *s) {
     sample_sheet(s, &dust);
 }
 
+/* Sheets of many lengths and cut sheets, upright: the setup cards fill the first pages, and the
+ * steps of a cut sheet are few beside a tall drawing. */
+static void fill_two_papers(sample *s) {
+    sample_grid grid = {0, 1, 1, {20 * TW_IN, 0}, 4 * TW_IN, 0, "1007", NULL};
+    const sample_grid upright = {2, 1, 1, {12 * TW_IN, 16 * TW_IN}, TW_IN, 3 * TW_IN, "1008", NULL};
+    for (int i = 0; i < 6; i++) {
+        grid.print.height = (10 + i) * TW_IN;
+        sample_sheet(s, &grid);
+    }
+    sample_sheet(s, &upright);
+    sample_sheet(s, &upright);
+}
+
 static void fill_thousand(sample *s) {
     for (int i = 0; i < 334; i++)
         sample_sheet(s, &three_across);
@@ -261,6 +274,49 @@ static void every_page_has_its_number(void **state) {
     drop(&m);
 }
 
+/* Where the page's text ends; its footer does not count. */
+static tw_nm text_end(const tw_page *page) {
+    tw_nm end = 0;
+    for (size_t i = 0; i < page->count; i++)
+        if (page->ops[i].kind == TW_OP_TEXT &&
+            strncmp(page->ops[i].text, "Cut guide \xC2\xB7", 12) != 0)
+            end = page->ops[i].y0 > end ? page->ops[i].y0 : end;
+    return end;
+}
+
+/* What would end on a page with a few lines is set closer, or beside a smaller drawing. */
+static void no_page_is_nearly_empty(void **state) {
+    (void)state;
+    made m;
+    for (int k = 0; k < 2; k++) {
+        make(&m, fill_two_papers, k == 0 ? a4 : letter);
+        for (size_t i = 0; i < m.count; i++)
+            if (text_end(&m.pages[i]) < m.pages[i].size.height / 4)
+                fail_msg("page %zu of %zu: %s", i + 1, m.count, sample_text(m.arena, &m.pages[i]));
+        /* two pages before the sheets, and the piles; on Letter three, the third a sheet's, too */
+        assert_int_equal(m.count, 11);
+        assert_non_null(strstr(sample_text(m.arena, &m.pages[1 + k]), "At the blades"));
+        drop(&m);
+    }
+}
+
+/* Titles of windows stand where there are windows. */
+static void piles_say_windows_where_there_are_any(void **state) {
+    (void)state;
+    made m;
+    tw_error error = {0};
+    make(&m, fill_one, a4);
+    assert_null(strstr(sample_text(m.arena, &m.pages[m.count - 1]), "Window opening"));
+    tw_print *print = (tw_print *)(uintptr_t)m.s.plan.sheets[0].prints[0].print;
+    print->fit.has_window = true;
+    print->fit.window = (tw_size){7 * TW_IN, 9 * TW_IN};
+    assert_ok(tw_guide_make(m.arena, &m.s.plan, a4, &m.pages, &m.count, &error), error);
+    const char *text = sample_text(m.arena, &m.pages[m.count - 1]);
+    assert_non_null(strstr(text, "Window opening Sheet"));
+    assert_non_null(strstr(text, "7 x 9 in (177.8 x 228.6 mm)"));
+    drop(&m);
+}
+
 static void long_tables_repeat_their_head(void **state) {
     (void)state;
     made m;
@@ -348,6 +404,8 @@ int main(void) {
         cmocka_unit_test(every_print_and_step_is_named),
         cmocka_unit_test(drawing_names_prints_and_steps),
         cmocka_unit_test(every_page_has_its_number),
+        cmocka_unit_test(no_page_is_nearly_empty),
+        cmocka_unit_test(piles_say_windows_where_there_are_any),
         cmocka_unit_test(long_tables_repeat_their_head),
         cmocka_unit_test(strips_are_counted),
         cmocka_unit_test(crowded_drawings_have_a_legend),
