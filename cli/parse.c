@@ -162,7 +162,8 @@ static tw_code check_operands(const request *in, tw_error *error) {
     int count = in->operand_count;
     if (count >= row->operands_least && (row->operands_most < 0 || count <= row->operands_most))
         return TW_OK;
-    snprintf(hint, sizeof hint, "trimwell %s %s", row->name, row->forms[0]);
+    bool quick = in->given[OPTION_PAPER] && row->forms[1] != NULL;
+    snprintf(hint, sizeof hint, "trimwell %s %s", row->name, row->forms[quick]);
     if (count < row->operands_least)
         snprintf(message, sizeof message, "%s was not told what to work on", row->name);
     else

@@ -38,6 +38,9 @@ const tw_json_value *tw_json_get(const tw_json_value *object, const char *key);
 /* An error about this value: file, line, column and pointer filled in. */
 tw_code tw_json_fail(const tw_json_value *value, tw_error *error, tw_code code, const char *name,
                      const char *format, ...) TW_PRINTF(5, 6);
+/* "the number 8", "the text "abc"", "an empty list": a value as a message names it. */
+#define TW_JSON_SEEN 160
+void tw_json_seen(const tw_json_value *value, char out[TW_JSON_SEEN]);
 /* Put file, line, column and pointer of the value into an error made elsewhere. */
 void tw_json_place(const tw_json_value *value, tw_error *error);
 

@@ -20,34 +20,34 @@ static void number_text(double number, char out[32]) {
 }
 
 /* "the number 8", "the text "abc"": a value as a message names it. */
-static void seen_text(const tw_json_value *value, char out[160]) {
+void tw_json_seen(const tw_json_value *value, char out[TW_JSON_SEEN]) {
     char number[32];
     switch (tw_json_kind_of(value)) {
     case TW_JSON_NUMBER:
         number_text(tw_json_plain_number(value), number);
-        snprintf(out, 160, "the number %s", number);
+        snprintf(out, TW_JSON_SEEN, "the number %s", number);
         return;
     case TW_JSON_STRING:
-        snprintf(out, 160, "the text \"%.100s\"", tw_json_plain_string(value));
+        snprintf(out, TW_JSON_SEEN, "the text \"%.100s\"", tw_json_plain_string(value));
         return;
     case TW_JSON_BOOL:
-        snprintf(out, 160, "%s", tw_json_plain_bool(value) ? "true" : "false");
+        snprintf(out, TW_JSON_SEEN, "%s", tw_json_plain_bool(value) ? "true" : "false");
         return;
     case TW_JSON_ARRAY:
-        snprintf(out, 160, "a list [...]");
+        snprintf(out, TW_JSON_SEEN, tw_json_count(value) > 0 ? "a list [...]" : "an empty list");
         return;
     case TW_JSON_OBJECT:
-        snprintf(out, 160, "an object {...}");
+        snprintf(out, TW_JSON_SEEN, "an object {...}");
         return;
     case TW_JSON_NULL:
         break;
     }
-    snprintf(out, 160, "null");
+    snprintf(out, TW_JSON_SEEN, "null");
 }
 
 static tw_code wrong_kind(const tw_json_value *value, const char *wanted, tw_error *error) {
-    char seen[160];
-    seen_text(value, seen);
+    char seen[TW_JSON_SEEN];
+    tw_json_seen(value, seen);
     return tw_json_fail(value, error, TW_INPUT, "wrong-kind", "expected %s, found %s", wanted,
                         seen);
 }

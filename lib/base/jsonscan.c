@@ -308,6 +308,8 @@ static tw_code scan_value(scanner *in, size_t parent, const tw_json_value *key) 
     }
 }
 
+#define NO_JSON "a JSON file begins with {: is this another kind of file?"
+
 static tw_code check_utf8(scanner *in) {
     size_t length = (size_t)(in->end - in->at), valid = tw_utf8_valid(in->at, length);
     if (valid == length)
@@ -316,7 +318,7 @@ static tw_code check_utf8(scanner *in) {
             (unsigned)(unsigned char)in->at[valid]);
     locate(in, in->at + valid);
     tw_fail_at(in->error, in->file, in->line, in->column);
-    tw_fail_hint(in->error, "save the file as UTF-8");
+    tw_fail_hint(in->error, valid == 0 ? NO_JSON : "save the file as UTF-8");
     return TW_INPUT;
 }
 
@@ -333,8 +335,11 @@ tw_code tw_json_scan(const tw_allocator *allocator, const char *file, const char
     static const tw_json_value no_key = {.line = 0};
     tw_code code = check_utf8(&in);
     skip_space(&in);
+    const char *start = in.at;
     if (code == TW_OK)
         code = scan_value(&in, 0, &no_key);
+    if (code == TW_INPUT && in.at == start && in.at < in.end && error->hint[0] == '\0')
+        tw_fail_hint(error, NO_JSON);
     skip_space(&in);
     if (code == TW_OK && in.at < in.end)
         code = expected(&in, "nothing more after the end of the document");

@@ -20,13 +20,17 @@ static const tw_keys job_keys = {"job", job_names, sizeof job_names / sizeof job
 static const tw_json_value *take_list(tw_reader *r, const tw_json_value *root, const char *key) {
     const tw_json_value *list = tw_json_get(root, key);
     tw_error e = {0};
+    char seen[TW_JSON_SEEN];
     if (list == NULL)
         return NULL;
     if (tw_json_kind_of(list) == TW_JSON_ARRAY && tw_json_count(list) >= 1 &&
         tw_json_count(list) <= NAMED_MOST)
         return list;
-    tw_json_fail(list, &e, TW_INPUT, "wrong-kind", "\"%s\" must be a list of 1 to %d names", key,
-                 NAMED_MOST);
+    tw_json_seen(list, seen);
+    tw_json_fail(list, &e, TW_INPUT, "wrong-kind", "\"%s\" must be a list of 1 to %d names, not %s",
+                 key, NAMED_MOST, seen);
+    if (tw_json_kind_of(list) == TW_JSON_STRING)
+        tw_fail_hint(&e, "a list of one name has brackets round it, too");
     tw_problem(r, &e);
     return NULL;
 }

@@ -59,10 +59,16 @@ static size_t index_of(const char *name, const char *const *names, size_t count)
     return SIZE_MAX;
 }
 
-static void hint_nearest(tw_error *e, const char *name, const char *const *names, size_t count) {
+/* The nearest name; else what there is, begun. */
+static void hint_names(tw_error *e, const char *name, const char *const *names, size_t count) {
     const char *near = tw_nearest(name, names, count);
     if (near != NULL)
         tw_fail_hint(e, "nearest: \"%s\"", near);
+    else if (count == 1)
+        tw_fail_hint(e, "there is \"%s\"", names[0]);
+    else if (count > 1)
+        tw_fail_hint(e, "there are \"%s\", \"%s\"%s", names[0], names[1],
+                     count > 2 ? " and more" : "");
 }
 
 static size_t find_template(tw_lines *lines, const tw_csv_row *row) {
@@ -77,7 +83,7 @@ static size_t find_template(tw_lines *lines, const tw_csv_row *row) {
         return at;
     tw_table_fail(lines->table, row, &e, "unknown-template", "template \"%s\" is not in %s", name,
                   job->templates_file);
-    hint_nearest(&e, name, lines->template_names, job->template_count);
+    hint_names(&e, name, lines->template_names, job->template_count);
     tw_problem(lines->r, &e);
     return SIZE_MAX;
 }
@@ -115,7 +121,7 @@ static size_t find_paper(tw_lines *lines, const tw_csv_row *row) {
         return at;
     tw_table_fail(lines->table, row, &e, "unknown-paper", "paper \"%s\" is not one of the job's",
                   name);
-    hint_nearest(&e, name, lines->paper_names, job->paper_count);
+    hint_names(&e, name, lines->paper_names, job->paper_count);
     tw_problem(lines->r, &e);
     return SIZE_MAX;
 }

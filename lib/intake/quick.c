@@ -31,6 +31,8 @@ static bool unknown_template(tw_reader *r, const char *name, const char *where,
     tw_fail(&e, TW_INPUT, "unknown-template", "template \"%s\" is not in %s", name, where);
     if (near != NULL)
         tw_fail_hint(&e, "nearest: \"%s\"", near);
+    else
+        tw_fail_hint(&e, "a size is written \"8x10in\" or \"30x40cm\"");
     return tw_problem(r, &e);
 }
 
@@ -54,6 +56,20 @@ static bool template_of_size(tw_reader *r, const char *text, tw_template *out) {
     return out->name != NULL;
 }
 
+/* Neither a name nor a size that is taken: said as what it looks like. */
+static bool no_template(tw_reader *r, const char *text, const tw_template_list *list) {
+    char width[TW_LENGTH_TEXT], height[TW_LENGTH_TEXT], most[TW_LENGTH_TEXT];
+    tw_size size = {0};
+    tw_error e = {0};
+    if (tw_size_read(text, &size, NULL) != TW_OK)
+        return unknown_template(r, text, "the shipped sets and is no size", list);
+    tw_fail(&e, TW_INPUT, "template-size",
+            "template \"%s\" is %s x %s; a side may be from over 0 to %s", text,
+            tw_length_both(size.width, width), tw_length_both(size.height, height),
+            tw_length_both(TW_SIDE_MOST, most));
+    return tw_problem(r, &e);
+}
+
 static bool template_by_name(tw_reader *r, const char *name, tw_template *out) {
     tw_template_list list = {0};
     for (const char *const *set = tw_shipped_names(); *set != NULL; set++)
@@ -61,7 +77,7 @@ static bool template_by_name(tw_reader *r, const char *name, tw_template *out) {
             !tw_templates_read(r, ".", *set, NULL, &list))
             return false;
     return find_template(&list, name, out) || template_of_size(r, name, out) ||
-           unknown_template(r, name, "the shipped sets and is no size", &list);
+           no_template(r, name, &list);
 }
 
 static void read_format(tw_reader *r, const char *text, tw_job_data *job) {

@@ -134,7 +134,9 @@ void tw_take_version(tw_reader *r, const tw_json_value *object) {
     double number = 0;
     if (value == NULL)
         return; /* required, so already reported */
-    if (tw_json_number(value, &number, &e) == TW_OK && number != 1)
+    if (tw_json_number(value, &number, &e) != TW_OK)
+        tw_name_key(&e, "trimwell");
+    else if (number != 1)
         tw_json_fail(value, &e, TW_INPUT, "version",
                      "\"trimwell\" is %.6g; this program reads version 1", number);
     if (e.code != TW_OK)

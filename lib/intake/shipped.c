@@ -2,6 +2,7 @@
  * path and a shipped name. */
 #include "base/embedded.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "base/file.h"
@@ -37,14 +38,21 @@ static const char *kind_word(tw_shipped_kind kind) {
     return kind == TW_SHIPPED_PAPER ? "paper" : "template set";
 }
 
-/* Names that match in kind: a template set is no good hint for a paper. */
-static const char *nearest_shipped(const char *name, tw_shipped_kind kind) {
-    const char *names[SHIPPED_MOST];
-    size_t count = 0;
+/* Names that match in kind: a template set is no good hint for a paper. The nearest, else all. */
+static void hint_shipped(tw_error *e, const char *name, tw_shipped_kind kind) {
+    const char *names[SHIPPED_MOST], *between = "";
+    char all[240] = "";
+    size_t count = 0, length = 0;
     for (const char *const *at = tw_shipped_names(); *at != NULL && count < SHIPPED_MOST; at++)
         if (tw_shipped_is(*at, kind))
             names[count++] = *at;
-    return tw_nearest(name, names, count);
+    const char *near = tw_nearest(name, names, count);
+    for (size_t i = 0; near == NULL && i < count && length < sizeof all; i++, between = ", ")
+        length += (size_t)snprintf(all + length, sizeof all - length, "%s%s", between, names[i]);
+    if (near != NULL)
+        tw_fail_hint(e, "nearest: \"%s\"; a file of your own is named with .json", near);
+    else
+        tw_fail_hint(e, "shipped are %s; a file of your own is named with .json", all);
 }
 
 static bool is_path(const char *name) {
@@ -63,14 +71,10 @@ bool tw_unreadable(tw_reader *r, const char *shown, const tw_json_value *at, tw_
 
 static bool unknown_name(tw_reader *r, const char *name, tw_shipped_kind kind,
                          const tw_json_value *at) {
-    const char *near = nearest_shipped(name, kind);
     tw_error e = {0};
     tw_fail(&e, TW_INPUT, kind == TW_SHIPPED_PAPER ? "unknown-paper" : "unknown-template-set",
             "\"%s\" is not a shipped %s", name, kind_word(kind));
-    if (near != NULL)
-        tw_fail_hint(&e, "nearest: \"%s\"; a file of your own is named with .json", near);
-    else
-        tw_fail_hint(&e, "a file of your own is named with .json");
+    hint_shipped(&e, name, kind);
     if (at != NULL)
         tw_json_place(at, &e);
     return tw_problem(r, &e);

@@ -75,6 +75,7 @@ static void find_column(tw_reader *r, tw_table *table, tw_column column, bool re
     if (found > 1) {
         tw_table_fail(table, &table->csv.header, &e, "column-twice",
                       "the column \"%s\" is there %zu times", name, found);
+        tw_fail_hint(&e, "keep the one that is meant");
     } else {
         const char *near = tw_nearest(name, table->csv.header.fields, table->csv.header.count);
         tw_table_fail(table, &table->csv.header, &e, "column-missing", "there is no column \"%s\"",
@@ -82,9 +83,21 @@ static void find_column(tw_reader *r, tw_table *table, tw_column column, bool re
         if (near != NULL && near[0] != '\0')
             tw_fail_hint(&e, "nearest: \"%s\"", near);
         else
-            tw_fail_hint(&e, "\"columns\" in the job says what a shop calls it");
+            tw_fail_hint(
+                &e, "the first line names the columns; \"columns\" in the job says what a shop "
+                    "calls it");
     }
     tw_problem(r, &e);
+}
+
+/* One that stands here again, which was said to be an error. */
+static bool is_doubled(const tw_table *table, tw_column column, const char *heading) {
+    const char *name = tw_table_heading(table, column);
+    size_t at = table->at[column];
+    if (at == SIZE_MAX || tw_same_name(heading, name))
+        return at != SIZE_MAX;
+    return !tw_same_name(table->csv.header.fields[at], name) &&
+           tw_same_ignoring_case(heading, name);
 }
 
 /* A heading that is none of ours but nearly so: perhaps a slip of the pen. */
@@ -94,7 +107,7 @@ static void warn_near_miss(tw_reader *r, const tw_table *table, const tw_columns
     size_t count = names_of(columns, names);
     tw_error e = {0};
     for (size_t i = 0; i < columns->count; i++)
-        if (table->at[columns->ids[i]] == index)
+        if (table->at[columns->ids[i]] == index || is_doubled(table, columns->ids[i], heading))
             return;
     near = heading[0] == '\0' ? NULL : tw_nearest(heading, names, count);
     if (near == NULL)

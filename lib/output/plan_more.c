@@ -48,7 +48,8 @@ static void split_json(const tw_plan_data *plan, tw_buffer *out) {
 /* ------------------------------------------------ free places */
 
 static void add_number(tw_buffer *out, size_t number) {
-    static const char *const words[] = {"no", "one", "two", "three", "four", "five", "six"};
+    static const char *const words[] = {"no",    "one",   "two",  "three", "four",   "five",  "six",
+                                        "seven", "eight", "nine", "ten",   "eleven", "twelve"};
     if (number < sizeof words / sizeof *words)
         tw_buffer_string(out, words[number]);
     else
@@ -76,7 +77,7 @@ static void free_text(const tw_plan_data *plan, const tw_plan_paper *paper, tw_b
             continue;
         tw_buffer_string(out, between);
         add_number(out, paper->free[i].places);
-        tw_buffer_string(out, " ");
+        tw_buffer_string(out, paper->free[i].places > 12 ? " of " : " "); /* "13 of 4x6" */
         tw_plan_add_name(out, plan->job->templates[i].name);
         between = ", ";
     }

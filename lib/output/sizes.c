@@ -121,6 +121,22 @@ static void add_format(tw_buffer *out, const tw_layout_problem *problem, const t
         tw_buffer_print(out, "  %-16sfits this paper no way round\n", format->name);
 }
 
+/* Why a row may take more length than the print has. */
+static void say_shortest(tw_buffer *out, const tw_layout_problem *problem, const tw_paper *paper,
+                         const tw_template *templates, size_t count) {
+    char text[TW_LENGTH_TEXT];
+    bool longer = false;
+    for (size_t i = 0; i < 2 * count && paper->kind == TW_ROLL && !longer; i++) {
+        lying l = {0};
+        if (!templates[i / 2].by_picture)
+            l = lie_so(problem, &templates[i / 2], (int)(i % 2));
+        longer = l.across > 0 && l.page == paper->shortest_sheet && l.height < l.page;
+    }
+    if (longer)
+        tw_buffer_print(out, "\nno sheet of this roll may be shorter than %s\n",
+                        tw_length_both(paper->shortest_sheet, text));
+}
+
 /* ---------------------------------------------------------------- rows of two formats */
 
 /* Columns of `a`, and beside them columns of so many `b` above each other, fill the row. */
@@ -170,6 +186,7 @@ tw_code tw_sizes_write(const tw_paper *paper, const tw_template *templates, size
                     "full row");
     for (size_t i = 0; i < count; i++)
         add_format(out, &problem, paper, &templates[i]);
+    say_shortest(out, &problem, paper, templates, count);
     add_pairs(out, &problem, paper, templates, count);
     return out->failed ? tw_no_memory(error) : TW_OK;
 }

@@ -30,6 +30,8 @@ wrong 'check was not told what to work on (trimwell check JOB)' check
 wrong 'check does not know what to do with "b" (trimwell check JOB)' check a b
 wrong 'start was not told what to work on (trimwell start DIR)' start
 wrong 'inspect was not told what to work on (trimwell inspect FILE...)' inspect
+wrong 'compose was not told what to work on (trimwell compose --paper P --template T [-n COPIES] IMAGE... -o DIR)' \
+    compose --paper satin-24in --template 8x10 -o c
 wrong 'compose needs a folder to write into (trimwell compose JOB -o DIR)' compose day
 wrong 'compose needs a folder to write into (trimwell compose JOB -o DIR)' compose day --output=
 wrong 'compose takes one JOB; "b" is one too many (without a job file, --paper and --template are needed)' \
@@ -58,6 +60,7 @@ code 0
 mute
 grep -Eq '^  8x10 +3 +0 %  10 in' out || fail "three 8x10 should lie across with nothing lost"
 says "1 of 16x20 and 2 of 8x10"
+says "no sheet of this roll may be shorter than 8 in (203.2 mm)"
 run sizes satin-24in frames-cm --json
 code 0
 json /ok true

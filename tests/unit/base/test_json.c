@@ -138,6 +138,9 @@ static void hints_for_common_slips(void **state) {
         {"{'a': 1}", "double quotes"},
         {"{} // note", "no comments"},
         {"# note\n{}", "no comments"},
+        {"order,image\n", "another kind of file"},
+        {"\x89PNG", "another kind of file"},
+        {"{\"\x89\"}", "as UTF-8"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         tw_json *document;

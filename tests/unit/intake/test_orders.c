@@ -135,18 +135,26 @@ static void test_headings(void **state) {
     assert_clean(&f);
     load(&f, "order,Order,image,template\n1,2,a.png,8x10\n");
     assert_int_equal(f.report.errors.count, 0);
+    assert_warning(&f, "the column \"Order\" is not known and is left alone");
     assert_string_equal(f.job->orders[0].order, "1");
     load(&f, "ORDER,Order,image,template\n1,2,a.png,8x10\n");
     assert_error(&f, "the column \"order\" is there 2 times");
+    assert_int_equal(f.report.warnings.count, 0);
     load(&f, "order,image,template,template\n1,a.png,8x10,8x10\n");
-    assert_error(&f, "the column \"template\" is there 2 times");
+    assert_error(&f, "the column \"template\" is there 2 times (keep the one that is meant)");
+    assert_int_equal(f.report.warnings.count, 0);
     load(&f, "order,template,copeis,when\n1,8x10,3,now\n");
-    assert_error(&f, "orders.csv:1: there is no column \"image\" (\"columns\" in the job says");
+    assert_error(&f, "orders.csv:1: there is no column \"image\" (the first line names the "
+                     "columns; \"columns\" in the job says");
     assert_warning(&f, "orders.csv:1: the column \"copeis\" is not known and is left alone "
                        "(nearest: \"copies\")");
     assert_int_equal(f.report.warnings.count, 1);
     assert_string_equal(f.report.warnings.items[0].name, "column-near-miss");
     assert_int_equal(f.report.warnings.items[0].code, TW_OK);
+    load(&f, "order,image,template,paper\n1,a.png,zzz,slate\n");
+    assert_error(&f, "template \"zzz\" is not in frames-inch.json (there are \"4x6\", \"5x7\" and "
+                     "more)");
+    assert_error(&f, "paper \"slate\" is not one of the job's (there is \"satin-24in\")");
     folder_close(&f);
 }
 

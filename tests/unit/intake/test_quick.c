@@ -89,7 +89,13 @@ static void test_problems_are_all_told(void **state) {
     assert_ok(quick(&f, "satin-24in", text, 1, f.path), f.error);
     assert_error(&f, "no.json: there is no such file");
     assert_ok(quick(&f, "satin-24in", "201x10in", 1, f.path), f.error);
-    assert_error(&f, "template \"201x10in\" is not in the shipped sets and is no size");
+    assert_error(&f, "template \"201x10in\" is 201 in (5105.4 mm) x 10 in (254 mm); a side may be "
+                     "from over 0 to 200 in (5080 mm)");
+    assert_ok(quick(&f, "slate", "zz", 1, f.path), f.error);
+    assert_error(&f, "\"slate\" is not a shipped paper (shipped are matte-17in, matte-24in, ");
+    assert_error(&f, "satin-610mm, smooth-a3plus; a file of your own is named with .json)");
+    assert_error(&f, "template \"zz\" is not in the shipped sets and is no size (a size is written "
+                     "\"8x10in\"");
     folder_close(&f);
 }
 

@@ -233,10 +233,16 @@ static void test_required_keys_and_version(void **state) {
                 "[]}");
     assert_ok(folder_load(&f), f.error);
     assert_error(&f, "\"trimwell\" is 2; this program reads version 1");
-    assert_error(&f, "\"papers\" must be a list of 1 to 100 names");
+    assert_error(&f, "\"papers\" must be a list of 1 to 100 names, not an empty list");
     assert_error(&f, "\"templates\" must be a list");
     assert_error(&f, "\"orders\": expected a text");
+    assert_error(&f,
+                 "not the text \"frames-inch\" (a list of one name has brackets round it, too)");
     assert_int_equal(f.report.errors.count, 4);
+    folder_again(&f);
+    folder_json(&f, "job.json", "{'trimwell': '1'}");
+    assert_ok(folder_load(&f), f.error);
+    assert_error(&f, "\"trimwell\": expected a number, found the text \"1\"");
     folder_close(&f);
 }
 

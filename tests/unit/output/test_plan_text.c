@@ -6,16 +6,21 @@
 
 #include "output/output.h"
 
-static tw_buffer text_of(folder *f, const char *orders) {
+static tw_plan_data *plan_of(folder *f, const char *orders) {
     tw_plan_data *plan;
     tw_prints *prints;
-    tw_buffer text;
     folder_again(f);
     folder_write(f, "orders.csv", orders);
     assert_ok(folder_load(f), f->error);
     prints = tw_arena_take(f->arena, sizeof *prints);
     *prints = day_prints(f);
     assert_ok(tw_plan_make(f->arena, f->job, prints, NULL, &f->report, &plan, &f->error), f->error);
+    return plan;
+}
+
+static tw_buffer text_of(folder *f, const char *orders) {
+    tw_plan_data *plan = plan_of(f, orders);
+    tw_buffer text;
     tw_buffer_start(&text, &f->allocator);
     assert_ok(tw_plan_text(plan, &text, &f->error), f->error);
     return text;
@@ -43,6 +48,24 @@ static void one_row(void **state) {
                 "  by hand     2 cuts, 1 setting of the trimmer's stop\n\n"
                 "least paper, fewest cuts and equal rows come to the same plan\n\n"
                 "free today on satin: nothing\n\n");
+    folder_close(&f);
+}
+
+/* A format's name begins with a figure, so how many of it there are is said in words. */
+static void free_places_are_counted(void **state) {
+    (void)state;
+    folder f;
+    tw_buffer text;
+    day_open(&f, "order,image,template\n");
+    tw_plan_data *plan = plan_of(&f, "order,image,template,copies\n1001,a.png,8x10,3\n");
+    plan->papers[0].free[0].places = 7;
+    plan->papers[0].free[1].places = 12;
+    plan->papers[0].free[2].places = 13;
+    tw_buffer_start(&text, &f.allocator);
+    assert_ok(tw_plan_text(plan, &text, &f.error), f.error);
+    assert_non_null(
+        strstr(text.bytes, "free today on satin: seven 8x10, twelve 12x18, 13 of 24x36\n"));
+    tw_buffer_free(&text);
     folder_close(&f);
 }
 
@@ -135,9 +158,8 @@ static void wrapped_and_safe(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(one_row),
-        cmocka_unit_test(lost_and_left),
-        cmocka_unit_test(two_papers),
+        cmocka_unit_test(one_row),          cmocka_unit_test(free_places_are_counted),
+        cmocka_unit_test(lost_and_left),    cmocka_unit_test(two_papers),
         cmocka_unit_test(wrapped_and_safe),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
