@@ -223,7 +223,8 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
     s->unit = tw_common_measure(s->grid.unit_x, s->grid.unit_y);
     tw_nm width = fit_width(s);
     tw_nm strip = (settings->narrowest_strip + s->unit - 1) / s->unit;
-    if (width < 1 || width > 100000 || s->grid.set.highest * (s->grid.unit_y / s->unit) > 10000000)
+    tw_nm times_y = s->grid.unit_y / s->unit;
+    if (width < 1 || width > 100000 || s->grid.set.highest * times_y > 10000000)
         return TW_OK;
     int64_t insertions = steps * INSERTIONS_A_STEP;
     insertions *= differs(s, count_prints(s->packer)) ? 2 : 1;
@@ -233,6 +234,7 @@ static tw_code search(seeker *s, int64_t steps, tw_rows *out, tw_error *error) {
                          .count = s->count,
                          .width = (int32_t)width,
                          .free = settings->stages == 0,
+                         .band_most = (int32_t)(s->grid.set.highest * times_y),
                          .strip = strip > 1 ? (int32_t)strip : 0,
                          .steps = insertions < most ? insertions : most,
                          .run = settings->run};

@@ -1,9 +1,10 @@
 /*
- * The search from outside: items sorted into kinds, the first plan in rows, then passes of ever
- * wider beams, each to beat the best so far, until the steps are used up or nothing shorter is
- * possible.
+ * The search from outside: items sorted into kinds, the first plan in rows, then (in three stages)
+ * plans by columns, then passes of ever wider beams, each to beat the best so far, until the steps
+ * are used up or nothing shorter is possible.
  */
 #include "layout/search.h"
+#include "base/number.h"
 
 #include <stdlib.h>
 
@@ -11,6 +12,7 @@
 
 #define FIRST_WIDTH 16
 #define LANES 3
+#define COLUMNS_HALF 150 /* of so many items the columns get half of the steps */
 
 /* ------------------------------------------------- kinds */
 
@@ -155,10 +157,30 @@ static tw_code widen(search *find, tw_error *error) {
     return TW_OK;
 }
 
+/* The more items, the closer columns can be filled, and the less of the plans a beam sees. */
+static tw_code try_columns(search *find, tw_error *error) {
+    int64_t square = (int64_t)find->job->count * find->job->count;
+    int64_t half = (int64_t)COLUMNS_HALF * COLUMNS_HALF;
+    tw_by_columns pass = {.best = find->best,
+                          .bound = find->bound,
+                          .band_most = find->job->band_most,
+                          .steps = (int64_t)((tw_wide)find->steps * square / (square + half)),
+                          .steps_all = find->job->steps,
+                          .run = find->job->run,
+                          .cancelled = &find->cancelled,
+                          .plan = find->plan};
+    tw_code code = tw_search_columns(find->allocator, find->kinds, &pass, error);
+    find->best = pass.best;
+    find->steps -= pass.steps;
+    return code;
+}
+
 static tw_code improve(search *find, tw_error *error) {
     if (find->steps <= 0 || find->best <= find->bound)
         return TW_OK;
-    tw_code code = widen(find, error);
+    tw_code code = find->job->free ? TW_OK : try_columns(find, error);
+    if (code == TW_OK)
+        code = widen(find, error);
     tw_beam_free(find->allocator, find->beam);
     return code;
 }
@@ -181,14 +203,6 @@ static tw_code check(const tw_search_job *job, tw_error *error) {
     return TW_OK;
 }
 
-static tw_code scratch_new(tw_arena *arena, const tw_kinds_set *kinds, tw_search_scratch *out,
-                           tw_error *error) {
-    out->extents = tw_arena_array(arena, (TW_FRAME_LEVELS + 1) * (size_t)kinds->item_count,
-                                  sizeof *out->extents);
-    out->used = tw_arena_array(arena, (size_t)kinds->count, sizeof *out->used);
-    return out->extents == NULL || out->used == NULL ? tw_no_memory(error) : TW_OK;
-}
-
 static tw_code first_plan(tw_arena *arena, search *find, tw_search_scratch *scratch,
                           tw_error *error) {
     size_t count = (size_t)find->job->count;
@@ -199,7 +213,7 @@ static tw_code first_plan(tw_arena *arena, search *find, tw_search_scratch *scra
     tw_code code = tw_search_rows(arena, find->kinds, find->plan, error);
     if (code != TW_OK)
         return code;
-    find->levels = 3;
+    find->levels = TW_COLUMNS_LEVELS;
     find->best = tw_search_lay(find->kinds, find->plan, find->levels, scratch, NULL);
     int64_t area_bound = (find->kinds->area + find->job->width - 1) / find->job->width;
     find->bound = area_bound > find->job->bound ? (int32_t)area_bound : find->job->bound;
@@ -219,7 +233,7 @@ tw_code tw_search(tw_arena *arena, const tw_search_job *job, tw_search_plan *out
     if (code != TW_OK || job->count == 0)
         return code;
     if ((code = tw_search_kinds(arena, job, &kinds, error)) != TW_OK ||
-        (code = scratch_new(arena, &kinds, &scratch, error)) != TW_OK ||
+        (code = tw_search_scratch_new(arena, &kinds, &scratch, error)) != TW_OK ||
         (code = first_plan(arena, &find, &scratch, error)) != TW_OK ||
         (code = improve(&find, error)) != TW_OK)
         return code;

@@ -8,7 +8,9 @@
  * Method: a beam search over insertions into an unfinished cut tree, a tree search of the kind
  * Fontan & Libralesso describe (International Transactions in Operational Research 29, 2022, for
  * two and three stages; from memory); here frames may nest deeper, and the height to stay under
- * is tightened after every find. search_front.c says what one insertion is.
+ * is tightened after every find. search_front.c says what one insertion is. In three stages, and
+ * the more the more items there are, columns filled by knapsacks are tried first:
+ * search_columns.c.
  */
 #ifndef TW_LAYOUT_SEARCH_H
 #define TW_LAYOUT_SEARCH_H
@@ -29,6 +31,7 @@ typedef struct tw_search_job {
     int32_t width;     /* of the strip */
     bool free;         /* any cut depth; false: across, along, across, and a trimming cut */
     int32_t bound;     /* no use to look under this height; 0 = the area's bound is taken */
+    int32_t band_most; /* highest band of three stages that is of use; 0 = any */
     int32_t strip;     /* a strip of waste is 0 or at least this thick; 0 = any */
     int64_t steps;     /* insertions that may be tried; 0 = the first plan, in rows, is enough.
                           About 30 million a second */

@@ -70,6 +70,9 @@ typedef struct tw_search_scratch {
     int32_t *used;      /* a kind */
 } tw_search_scratch;
 
+TW_USE_RESULT tw_code tw_search_scratch_new(tw_arena *arena, const tw_kinds_set *kinds,
+                                            tw_search_scratch *out, tw_error *error);
+
 /* Lay a whole plan out: places in the items' order (NULL: only its height). Gives the height, or
  * -1 when a strip of waste at the side of the strip is too thin. Thin strips elsewhere are
  * widened. */
@@ -112,5 +115,22 @@ typedef struct tw_beam_pass {
 TW_USE_RESULT tw_code tw_beam_run(const tw_allocator *allocator, tw_beam *beam,
                                   const tw_beam_pass *pass, tw_insertion *plan, int32_t *height,
                                   bool *found, tw_error *error);
+
+/* The search by columns (search_columns.c): plans in a few bands of about one height. */
+#define TW_COLUMNS_LEVELS 3 /* its plans are laid with so many */
+typedef struct tw_by_columns {
+    int32_t best;      /* height of the best plan so far; bettered */
+    int32_t bound;     /* no use to look under this height */
+    int32_t band_most; /* highest band there may be; 0 = any */
+    int64_t steps;     /* to take; then those taken */
+    int64_t steps_all; /* of the whole search, for the progress */
+    const tw_run *run;
+    bool *cancelled;
+    tw_insertion *plan; /* written where `found` */
+    bool found;
+} tw_by_columns;
+
+TW_USE_RESULT tw_code tw_search_columns(const tw_allocator *allocator, const tw_kinds_set *kinds,
+                                        tw_by_columns *pass, tw_error *error);
 
 #endif

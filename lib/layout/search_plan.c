@@ -7,6 +7,14 @@
 
 #include "layout/search_inside.h"
 
+tw_code tw_search_scratch_new(tw_arena *arena, const tw_kinds_set *kinds, tw_search_scratch *out,
+                              tw_error *error) {
+    out->extents = tw_arena_array(arena, (TW_FRAME_LEVELS + 1) * (size_t)kinds->item_count,
+                                  sizeof *out->extents);
+    out->used = tw_arena_array(arena, (size_t)kinds->count, sizeof *out->used);
+    return out->extents == NULL || out->used == NULL ? tw_no_memory(error) : TW_OK;
+}
+
 typedef struct layer {
     const tw_kinds_set *kinds;
     const tw_insertion *plan;
