@@ -1,7 +1,7 @@
 /*
- * The search from outside: items sorted into kinds, the first plan in rows, then (in three stages)
- * plans by columns, then passes of ever wider beams, each to beat the best so far, until the steps
- * are used up or nothing shorter is possible.
+ * The search from outside: items sorted into kinds, the first plan in rows, then plans by columns,
+ * then passes of ever wider beams, each to beat the best so far, until the steps are used up or
+ * nothing shorter is possible.
  */
 #include "layout/search.h"
 #include "base/number.h"
@@ -178,7 +178,7 @@ static tw_code try_columns(search *find, tw_error *error) {
 static tw_code improve(search *find, tw_error *error) {
     if (find->steps <= 0 || find->best <= find->bound)
         return TW_OK;
-    tw_code code = find->job->free ? TW_OK : try_columns(find, error);
+    tw_code code = try_columns(find, error);
     if (code == TW_OK)
         code = widen(find, error);
     tw_beam_free(find->allocator, find->beam);

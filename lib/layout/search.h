@@ -8,9 +8,8 @@
  * Method: a beam search over insertions into an unfinished cut tree, a tree search of the kind
  * Fontan & Libralesso describe (International Transactions in Operational Research 29, 2022, for
  * two and three stages; from memory); here frames may nest deeper, and the height to stay under
- * is tightened after every find. search_front.c says what one insertion is. In three stages, and
- * the more the more items there are, columns filled by knapsacks are tried first:
- * search_columns.c.
+ * is tightened after every find. search_front.c says what one insertion is. First, and the
+ * longer the more items there are, columns filled by knapsacks are tried: search_columns.c.
  */
 #ifndef TW_LAYOUT_SEARCH_H
 #define TW_LAYOUT_SEARCH_H

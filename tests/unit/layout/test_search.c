@@ -222,6 +222,9 @@ static void many_items_fill_columns(void **state) {
         job.band_most = 40;
         assert_in_range(search(arena, &cut, &job), 120, 123);
         assert_in_range(highest_band(&cut), 1, 40);
+        job.free = true; /* any depth is no worse than three stages */
+        job.band_most = 0;
+        assert_in_range(search(arena, &cut, &job), 120, 123);
         tw_arena_free(arena);
     }
 }
