@@ -150,11 +150,24 @@ static size_t stride(tw_jpeg_watch *watch, const unsigned char *bytes, size_t le
     return (size_t)(found - bytes) + 1;
 }
 
+bool tw_jpeg_watch_in_data(const tw_jpeg_watch *watch) {
+    return watch->state == IN_SCAN || watch->state == IN_SCAN_FF;
+}
+
+void tw_jpeg_watch_back(tw_jpeg_watch *watch) {
+    watch->at = watch->marker_at;
+    watch->state = AT_MARKER;
+    watch->ended = false;
+}
+
 tw_code tw_jpeg_watch_bytes(tw_jpeg_watch *watch, const unsigned char *bytes, size_t length,
                             size_t *used, tw_error *error) {
     tw_code code = TW_OK;
     size_t i = 0;
+    bool data = tw_jpeg_watch_in_data(watch);
     while (code == TW_OK && i < length && !watch->ended) {
+        if (watch->stops && data != tw_jpeg_watch_in_data(watch))
+            break;
         if (watch->state == IN_SEGMENT || watch->state == IN_SCAN) {
             size_t count = stride(watch, bytes + i, length - i);
             i += count;

@@ -41,12 +41,15 @@ static unsigned char *filter_rows(const tw_allocator *allocator, const unsigned 
     return all;
 }
 
+/* Of a photograph level 6 makes 1 % less than 3 does, in three times the time. */
+enum { PACKING = 3 };
+
 void tw_png_write(const unsigned char *rgb, uint32_t width, uint32_t height, tw_buffer *out) {
     uLong raw = ((uLong)width * 3 + 1) * height;
     uLongf packed = compressBound(raw);
     unsigned char *rows = filter_rows(out->allocator, rgb, width, height);
     unsigned char *data = tw_block_new(out->allocator, packed);
-    if (rows == NULL || data == NULL || compress2(data, &packed, rows, raw, 6) != Z_OK) {
+    if (rows == NULL || data == NULL || compress2(data, &packed, rows, raw, PACKING) != Z_OK) {
         out->failed = true;
     } else {
         tw_png_begin(out, width, height);

@@ -8,6 +8,9 @@
  * that the image ends, and shows what its scans have brought so far, coarser than it was (T.81
  * Annex G). One of a single scan goes row by row and needs nothing of the kind.
  *
+ * Of a progressive image decoded to 1/8 the scans that only refine what is inside a block are left
+ * out undecoded: such a block is one pixel, its mean, of which they say nothing.
+ *
  * Memory: libjpeg takes its own. Sequential files need a few rows; the coefficients of a whole
  * progressive one must fit into TW_JPEG_MEMORY_MOST.
  */
@@ -42,6 +45,8 @@ typedef struct jpeg_rows {
     jmp_buf back;
     bool made;
     unsigned eighths;            /* of each side that are decoded */
+    tw_jpeg_watch watch;         /* of the bytes it was given, while scans may be left out */
+    bool leaves_out;             /* they may */
     int64_t piece_at;            /* where the bytes it was given last begin */
     int64_t stop_at;             /* it is told that the image ends there; 0: nowhere */
     uint32_t reached;            /* rows the scans before that have brought */
@@ -113,6 +118,96 @@ static boolean say_end(jpeg_rows *own) {
     return TRUE;
 }
 
+/* A scan by its header (T.81, B.2.3): how many components, the first's name and tables, the first
+ * and last of the coefficients. It holds one component if it is finer than the mean of a block, and
+ * of one that is not subsampled a block becomes one pixel. */
+static bool is_needless(const jpeg_rows *own) {
+    const struct jpeg_decompress_struct *jpeg = &own->jpeg;
+    const tw_jpeg_watch *watch = &own->watch;
+    bool known = jpeg->progressive_mode && jpeg->max_h_samp_factor > 0;
+    if (!known || watch->head_length != 6 || watch->head[0] != 1 || watch->head[3] == 0)
+        return false;
+    for (int i = 0; i < jpeg->num_components; i++) {
+        const jpeg_component_info *c = &jpeg->comp_info[i];
+        if (c->component_id == watch->head[1])
+            return c->h_samp_factor == jpeg->max_h_samp_factor &&
+                   c->v_samp_factor == jpeg->max_v_samp_factor;
+    }
+    return false;
+}
+
+/* The bytes it was given last go by: whether a needless scan's header begins among them. What is
+ * wrong with them libjpeg says. */
+static bool meets_needless(jpeg_rows *own) {
+    size_t used = 0;
+    for (size_t at = 0; at < own->source.bytes_in_buffer && own->leaves_out; at += used) {
+        bool data = tw_jpeg_watch_in_data(&own->watch);
+        tw_code seen = tw_jpeg_watch_bytes(&own->watch, own->source.next_input_byte + at,
+                                           own->source.bytes_in_buffer - at, &used, NULL);
+        own->leaves_out = seen == TW_OK && !own->watch.ended;
+        if (own->leaves_out && !data && tw_jpeg_watch_in_data(&own->watch) &&
+            own->watch.marker_at >= own->piece_at && is_needless(own))
+            return true;
+    }
+    return false;
+}
+
+/* Up to `most` of the bytes that the watch looks at next. */
+static tw_code let_go_by(jpeg_rows *own, size_t most) {
+    tw_source *source = &own->file.source;
+    const unsigned char *bytes;
+    size_t got = 0, used;
+    source->at = own->watch.at;
+    tw_code code = tw_source_take(source, most, &bytes, &got, &own->read_error);
+    if (code == TW_OK)
+        code = tw_jpeg_watch_bytes(&own->watch, bytes, got, &used, &own->read_error);
+    source->at = own->watch.at;
+    return code;
+}
+
+/* What libjpeg passed over goes by, too. */
+static void catch_up(jpeg_rows *own) {
+    int64_t to = own->file.source.at;
+    while (own->leaves_out && own->watch.at < to)
+        own->leaves_out =
+            let_go_by(own, (size_t)(to - own->watch.at)) == TW_OK && !own->watch.ended;
+    own->file.source.at = to;
+}
+
+static tw_code pass_over_scan(jpeg_rows *own) {
+    tw_code code = TW_OK;
+    while (code == TW_OK && tw_jpeg_watch_in_data(&own->watch))
+        code = let_go_by(own, SIZE_MAX);
+    return code;
+}
+
+static tw_code take_piece(jpeg_rows *own, size_t most) {
+    own->piece_at = own->file.source.at;
+    return tw_source_take(&own->file.source, most, &own->source.next_input_byte,
+                          &own->source.bytes_in_buffer, &own->read_error);
+}
+
+/* A piece that ends where a needless scan begins, or begins where one ends. */
+static tw_code take_needed(jpeg_rows *own, size_t most) {
+    tw_code code = TW_OK;
+    catch_up(own);
+    if (own->jpeg.max_h_samp_factor == 0)
+        most = BYTES_AT_A_TIME; /* until libjpeg knows what a scan's header is held against */
+    while (code == TW_OK) {
+        code = take_piece(own, most);
+        if (code != TW_OK || !meets_needless(own))
+            return code;
+        own->source.bytes_in_buffer = (size_t)(own->watch.marker_at - own->piece_at);
+        if (own->source.bytes_in_buffer == 0)
+            code = pass_over_scan(own);
+        tw_jpeg_watch_back(&own->watch);
+        own->file.source.at = own->watch.at;
+        if (own->source.bytes_in_buffer > 0)
+            return code;
+    }
+    return code;
+}
+
 static boolean fill(j_decompress_ptr jpeg) {
     jpeg_rows *own = jpeg->client_data;
     size_t most = own->eighths < 8 ? BYTES_WHEN_SMALL : BYTES_AT_A_TIME;
@@ -121,8 +216,7 @@ static boolean fill(j_decompress_ptr jpeg) {
         return say_end(own);
     if (own->stop_at > 0 && own->stop_at - own->piece_at < (int64_t)most)
         most = (size_t)(own->stop_at - own->piece_at);
-    own->read_code = tw_source_take(&own->file.source, most, &own->source.next_input_byte,
-                                    &own->source.bytes_in_buffer, &own->read_error);
+    own->read_code = own->leaves_out ? take_needed(own, most) : take_piece(own, most);
     if (own->read_code != TW_OK)
         jump_back((j_common_ptr)jpeg);
     return TRUE;
@@ -182,6 +276,8 @@ static void start(jpeg_rows *own) {
     set_spaces(own);
     own->jpeg.scale_num = own->eighths;
     own->jpeg.scale_denom = 8;
+    if (own->leaves_out)
+        own->jpeg.do_block_smoothing = FALSE; /* it would take what is left out for missing */
     (void)jpeg_start_decompress(&own->jpeg);
     if (own->jpeg.output_width != own->rows.form.width ||
         own->jpeg.output_height != own->rows.form.height)
@@ -321,6 +417,8 @@ tw_code tw_rows_jpeg_open(const tw_allocator *allocator, const tw_image *image, 
                        .bits = 8};
     tw_rows_form_finish(&own->rows.form);
     own->eighths = eighths;
+    own->leaves_out = eighths == 1 && image->progressive;
+    own->watch.stops = true;
     set_callbacks(own);
     tw_code code = tw_image_file_open(&own->file, allocator, image, error);
     if (code == TW_OK)
