@@ -163,6 +163,9 @@ static void image_problem(tw_lines *lines, const tw_csv_row *row, const char *na
     else if (why->code == TW_INPUT && strcmp(why->name, "outside-folder") == 0)
         tw_table_fail(lines->table, row, &e, why->name,
                       "image \"%s\" lies outside its image folder", name);
+    else
+        tw_table_fail(lines->table, row, &e, why->name, "image \"%s\": %s", name, why->message);
+    e.code = why->code;
     tw_fail_at(&e, lines->table->file, row->line, 0);
     tw_fail_hint(&e, "%s", why->hint);
     tw_problem(lines->r, &e);

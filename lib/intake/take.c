@@ -28,9 +28,10 @@ bool tw_read_length(tw_reader *r, const tw_json_value *value, const char *key, t
     if (tw_json_length(value, &length, &e) != TW_OK)
         return good(r, key, e.code, &e);
     if (length < low || length > high) {
-        tw_json_fail(value, &e, TW_INPUT, "out-of-range", "\"%s\" is %s; it may be from %s to %s",
-                     key, tw_length_both(length, seen), tw_length_both(low, least),
-                     tw_length_both(high, most));
+        bool above = low > 0 && low < TW_MM / 1000; /* which no text shows */
+        tw_json_fail(value, &e, TW_INPUT, "out-of-range", "\"%s\" is %s; it may be from %s%s to %s",
+                     key, tw_length_both(length, seen), above ? "over " : "",
+                     tw_length_both(low, least), tw_length_both(high, most));
         return tw_problem(r, &e);
     }
     *out = length;

@@ -63,6 +63,9 @@ static void test_image_names(void **state) {
     assert_string_equal(f.job->orders[0].image_path, folder_at(&f, "photos/a.png"));
     load_image(&f, "b.png"); /* in the second folder */
     assert_clean(&f);
+    assert_int_equal(symlink("loop.png", folder_at(&f, "photos/loop.png")), 0);
+    load_image(&f, "loop.png");
+    assert_error(&f, "orders.csv:2: image \"loop.png\": cannot be read: ");
     load_image(&f, "c.png");
     assert_error(&f, "orders.csv:2: image \"c.png\" is not in the image folders (nearest: ");
     assert_string_equal(f.report.errors.items[0].name, "image-missing");

@@ -191,7 +191,7 @@ static void test_wrong_basics(void **state) {
          "(5081 mm); it may be from"},
         {"{'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': '24in', 'length': '0ft', "
          "'margins': {'side': '0in', 'lead': '0in', 'tail': '0in'}}",
-         "\"length\" is 0 in (0 mm); it may be from"},
+         "\"length\" is 0 in (0 mm); it may be from over 0 in (0 mm) to"},
         {"{'trimwell': 1, 'name': 'p', 'kind': 'roll', 'width': '24in', 'length': '50ft', "
          "'margins': {'side': '12in', 'lead': '0in', 'tail': '0in'}}",
          "\"side\" is 12 in (304.8 mm); it may be from"},
