@@ -9,6 +9,7 @@
 #include "output/image_file.h"
 #include "output/old_plan.h"
 #include "output/output.h"
+#include "output/rows_kept.h"
 
 #include "base/limits.h"
 
@@ -35,6 +36,7 @@ typedef struct composing {
     const tw_run *run;
     tw_report *report;
     tw_files *files;
+    tw_kept *kept;
     document *documents;
     size_t count;
     uint64_t done, total; /* bytes, for progress */
@@ -43,12 +45,19 @@ typedef struct composing {
 
 /* ------------------------------------------------ which documents */
 
+static bool converts(const tw_plan_data *plan, const tw_plan_sheet *sheet, const tw_image *image) {
+    return plan->job->papers[sheet->paper_index].converts && image->source != NULL;
+}
+
 static int64_t pixel_bytes(const tw_plan_data *plan, const tw_plan_sheet *sheet,
                            const tw_image *image) {
     const tw_paper *paper = &plan->job->papers[sheet->paper_index];
-    return paper->converts && image->source != NULL
-               ? tw_pixels_bound_converted(image, paper->icc_channels)
-               : tw_pixels_bound(image);
+    return converts(plan, sheet, image) ? tw_pixels_bound_converted(image, paper->icc_channels)
+                                        : tw_pixels_bound(image);
+}
+
+static size_t object_of(const tw_print *print) {
+    return print->image_index * INTENTS + (size_t)print->intent;
 }
 
 /* What this sheet adds to a document that holds the images stamped with `stamp` already. */
@@ -57,7 +66,7 @@ static int64_t added_bytes(const tw_plan_data *plan, const tw_plan_sheet *sheet,
     int64_t bytes = PAGE_BYTES;
     for (size_t i = 0; i < sheet->print_count; i++) {
         const tw_print *print = sheet->prints[i].print;
-        size_t object = print->image_index * INTENTS + (size_t)print->intent;
+        size_t object = object_of(print);
         const tw_image *facts = &plan->prints->images[print->image_index];
         if (stamps[object] == stamp)
             continue;
@@ -102,6 +111,26 @@ static tw_code group_sheets(composing *c) {
         c->total += (uint64_t)bytes;
     }
     return TW_OK;
+}
+
+/* Each document opens an image's object once. */
+static tw_code expect_images(composing *c) {
+    const tw_plan_data *plan = c->plan;
+    size_t *stamps = tw_arena_array(c->arena, plan->prints->image_count * INTENTS, sizeof *stamps);
+    tw_code code = stamps == NULL ? tw_no_memory(c->error) : TW_OK;
+    for (size_t d = 0; d < c->count; d++)
+        for (size_t i = 0; i < c->documents[d].count; i++) {
+            const tw_plan_sheet *sheet = &plan->sheets[c->documents[d].first + i];
+            for (size_t p = 0; p < sheet->print_count && code == TW_OK; p++) {
+                const tw_print *print = sheet->prints[p].print;
+                const tw_image *image = &plan->prints->images[print->image_index];
+                if (stamps[object_of(print)] == d + 1)
+                    continue;
+                stamps[object_of(print)] = d + 1;
+                code = tw_kept_expect(c->kept, image, converts(plan, sheet, image), c->error);
+            }
+        }
+    return code;
 }
 
 /* Names sort as they print. The sheets learn theirs, as plan.json and the caller tell them. */
@@ -161,6 +190,7 @@ static tw_code write_pdf(composing *c, const char *file, const char *what, const
                           .images = c->plan->prints->images,
                           .image_count = c->plan->prints->image_count,
                           .colour = {job, paper},
+                          .kept = c->kept,
                           .run = c->run,
                           .done = c->done,
                           .total = c->total};
@@ -246,6 +276,8 @@ static tw_code write_all(composing *c) {
     tw_code code = group_sheets(c);
     if (code == TW_OK)
         code = name_documents(c);
+    if (code == TW_OK)
+        code = expect_images(c);
     for (size_t i = 0; i < c->count && code == TW_OK; i++)
         code = write_document(c, &c->documents[i]);
     if (code == TW_OK)
@@ -282,11 +314,14 @@ tw_code tw_compose_write(tw_arena *arena, const tw_plan_data *plan, const char *
                    .error = error};
     tw_code code = tw_files_start(tw_arena_allocator(arena), folder, &c.files, error);
     if (code == TW_OK)
+        code = tw_kept_new(tw_arena_allocator(arena), &c.kept, error);
+    if (code == TW_OK)
         code = write_all(&c);
     if (code == TW_OK)
         code = check_images(&c);
     if (code == TW_OK)
         code = tw_files_commit(c.files, error);
     tw_files_abandon(c.files);
+    tw_kept_free(c.kept);
     return code;
 }

@@ -19,6 +19,8 @@ typedef struct tw_pdf_colour {
     const tw_paper *paper;  /* its `converts` and icc fields; NULL: a document without a paper */
 } tw_pdf_colour;
 
+typedef struct tw_kept tw_kept;
+
 typedef struct tw_pdf_facts {
     const char *title;    /* Info /Title */
     const char *identity; /* hashed into the trailer's deterministic ID */
@@ -31,6 +33,7 @@ typedef struct tw_pdf_facts {
     const tw_image *images; /* what TW_OP_IMAGE indexes; NULL for text-only documents */
     size_t image_count;
     tw_pdf_colour colour;
+    tw_kept *kept; /* rows of images that are decoded again elsewhere (rows_kept.h); NULL: none */
     const tw_run *run;
     uint64_t done, total; /* bytes, for progress across several files */
 } tw_pdf_facts;
@@ -66,10 +69,12 @@ TW_USE_RESULT tw_code tw_pixels_open(const tw_allocator *allocator, const tw_ima
                                      tw_pixels **out, tw_pixels_form *form, tw_error *error);
 /* The same with every pixel converted: decoded, laid on paper white, brought from way->from (as
  * many channels as the image has, colours of its palette counted) to way->to. NULL `way`: as
- * tw_pixels_open. `way` must outlive the pixels. */
+ * tw_pixels_open. `way` must outlive the pixels. Decoded rows come from `kept`, and stay there for
+ * the next time (rows_kept.h); NULL: they do not. */
 TW_USE_RESULT tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *image,
-                                               const tw_colour_way *way, tw_pixels **out,
-                                               tw_pixels_form *form, tw_error *error);
+                                               const tw_colour_way *way, tw_kept *kept,
+                                               tw_pixels **out, tw_pixels_form *form,
+                                               tw_error *error);
 /* Up to `room` bytes; *got 0 = end, reached only when every check (CRC, markers, row count)
  * held. */
 TW_USE_RESULT tw_code tw_pixels_pull(tw_pixels *pixels, unsigned char *bytes, size_t room,

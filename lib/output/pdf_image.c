@@ -127,8 +127,8 @@ tw_code tw_pdf_image_entries(tw_pdf_stream *stream, HPDF_Stream out) {
     memset(&failure, 0, sizeof failure);
     memset(&form, 0, sizeof form);
     tw_code code = tw_pixels_open_converted(pdf->allocator, stream->image,
-                                            stream->converts ? &stream->way : NULL, &stream->pixels,
-                                            &form, &failure);
+                                            stream->converts ? &stream->way : NULL, pdf->facts.kept,
+                                            &stream->pixels, &form, &failure);
     if (code != TW_OK)
         return tw_pdf_keep(pdf, &failure);
     tw_buffer_start(&text, pdf->allocator);

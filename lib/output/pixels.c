@@ -40,12 +40,12 @@ static const tw_pixels_road *choose(const tw_image *image, const tw_colour_way *
 
 tw_code tw_pixels_open(const tw_allocator *allocator, const tw_image *image, tw_pixels **out,
                        tw_pixels_form *form, tw_error *error) {
-    return tw_pixels_open_converted(allocator, image, NULL, out, form, error);
+    return tw_pixels_open_converted(allocator, image, NULL, NULL, out, form, error);
 }
 
 tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *image,
-                                 const tw_colour_way *way, tw_pixels **out, tw_pixels_form *form,
-                                 tw_error *error) {
+                                 const tw_colour_way *way, tw_kept *kept, tw_pixels **out,
+                                 tw_pixels_form *form, tw_error *error) {
     tw_pixels *pixels = tw_block_new(allocator, sizeof *pixels);
     *out = NULL;
     *form = (tw_pixels_form){.bits = tw_pixels_bits(image),
@@ -59,6 +59,7 @@ tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *
     pixels->image = image;
     pixels->file.descriptor = -1;
     pixels->way = way;
+    pixels->kept = kept;
     pixels->road = choose(image, way);
     tw_code code = pixels->road->open(pixels, form, error);
     if (code == TW_OK) {

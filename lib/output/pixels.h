@@ -23,6 +23,7 @@ struct tw_pixels {
     const tw_allocator *allocator;
     const tw_image *image;
     const tw_colour_way *way; /* NULL: colours stay as they are */
+    tw_kept *kept;            /* NULL: rows are decoded for this once */
     tw_image_file file;       /* of the roads that let its bytes through; descriptor -1: not open */
     void *own;
     bool ended;

@@ -3,12 +3,9 @@
  * passes go into a temporary file without a name, one after the other, and whole rows are
  * gathered from it: a picture of a gigabyte then costs a gigabyte of disk, not of memory.
  */
-#include <errno.h>
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
+#include "base/temporary.h"
 #include "output/pixels_rows.h"
 
 enum { PASSES = 7 };
@@ -55,28 +52,6 @@ static void lay_out(tw_passes *passes, uint32_t width, uint32_t height) {
     skip_empty(passes);
 }
 
-static tw_code failed(const char *what, tw_error *error) {
-    (void)tw_fail(error, TW_IO, "temporary-file", "cannot %s a temporary file: %s", what,
-                  strerror(errno));
-    tw_fail_hint(error, "make room, or set TMPDIR to a folder with room");
-    return TW_IO;
-}
-
-static tw_code open_file(tw_passes *passes, tw_error *error) {
-    const char *folder = getenv("TMPDIR");
-    char path[4096];
-    if (folder == NULL || folder[0] == '\0')
-        folder = "/tmp";
-    int length = snprintf(path, sizeof path, "%s/trimwell-XXXXXX", folder);
-    if (length < 0 || (size_t)length >= sizeof path)
-        return tw_fail(error, TW_IO, "temporary-file", "the path in TMPDIR is too long");
-    passes->descriptor = mkstemp(path);
-    if (passes->descriptor < 0)
-        return failed("make", error);
-    (void)unlink(path); /* gone when it is closed, whatever happens */
-    return TW_OK;
-}
-
 tw_code tw_passes_new(const tw_allocator *allocator, uint32_t width, uint32_t height, size_t unit,
                       tw_passes **out, tw_error *error) {
     tw_passes *passes = tw_block_new(allocator, sizeof *passes);
@@ -89,7 +64,8 @@ tw_code tw_passes_new(const tw_allocator *allocator, uint32_t width, uint32_t he
     passes->width = width;
     lay_out(passes, width, height);
     passes->buffer = tw_block_new(allocator, width * unit);
-    tw_code code = passes->buffer == NULL ? tw_no_memory(error) : open_file(passes, error);
+    tw_code code = passes->buffer == NULL ? tw_no_memory(error)
+                                          : tw_temporary_open(&passes->descriptor, error);
     if (code != TW_OK) {
         tw_passes_free(passes);
         *out = NULL;
@@ -106,36 +82,19 @@ static int64_t row_at(const tw_passes *passes, int pass, uint32_t row) {
 }
 
 tw_code tw_passes_put(tw_passes *passes, const unsigned char *row, tw_error *error) {
-    int64_t at = row_at(passes, passes->pass, passes->row);
-    size_t left = passes->columns[passes->pass] * passes->unit;
-    while (left > 0) {
-        ssize_t done = pwrite(passes->descriptor, row, left, (off_t)at);
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return failed("write", error);
-        row += done;
-        at += done;
-        left -= (size_t)done;
-    }
+    size_t length = passes->columns[passes->pass] * passes->unit;
+    tw_code code = tw_temporary_put(passes->descriptor, row, length,
+                                    row_at(passes, passes->pass, passes->row), error);
+    if (code != TW_OK)
+        return code;
     passes->row++;
     skip_empty(passes);
     return TW_OK;
 }
 
 static tw_code fetch(tw_passes *passes, int pass, uint32_t row, tw_error *error) {
-    int64_t at = row_at(passes, pass, row);
-    size_t length = passes->columns[pass] * passes->unit;
-    for (size_t got = 0; got < length;) {
-        ssize_t done =
-            pread(passes->descriptor, passes->buffer + got, length - got, (off_t)at + (off_t)got);
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return failed("read", error);
-        got += (size_t)done;
-    }
-    return TW_OK;
+    return tw_temporary_get(passes->descriptor, passes->buffer,
+                            passes->columns[pass] * passes->unit, row_at(passes, pass, row), error);
 }
 
 int tw_passes_stop(tw_passes *passes) {
@@ -185,8 +144,7 @@ tw_code tw_passes_row(tw_passes *passes, uint32_t y, unsigned char *row, tw_erro
 void tw_passes_free(tw_passes *passes) {
     if (passes == NULL)
         return;
-    if (passes->descriptor >= 0)
-        (void)close(passes->descriptor);
+    tw_temporary_close(&passes->descriptor);
     tw_block_free(passes->allocator, passes->buffer);
     tw_block_free(passes->allocator, passes);
 }

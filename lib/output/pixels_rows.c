@@ -11,6 +11,7 @@
 #include "intake/intake.h"
 #include "output/colour_rows.h"
 #include "output/resample.h"
+#include "output/rows_kept.h"
 
 typedef struct rows_road {
     tw_rows *rows;
@@ -123,8 +124,7 @@ static tw_code add_stages(tw_pixels *pixels, rows_road *own, tw_error *error) {
 static tw_code open_rows(tw_pixels *pixels, rows_road *own, tw_error *error) {
     const tw_image *image = pixels->image;
     bool anew = pixels->way != NULL || tw_image_is_treated(image);
-    tw_code code = anew ? tw_rows_open(pixels->allocator, image, &own->rows, error)
-                        : tw_rows_open_stored(pixels->allocator, image, &own->rows, error);
+    tw_code code = tw_kept_rows(pixels->kept, pixels->allocator, image, !anew, &own->rows, error);
     return code == TW_OK ? add_stages(pixels, own, error) : code;
 }
 
