@@ -29,8 +29,35 @@ static double lanczos(double x, int lobes) {
     return lobes * sine_of_pi(x) * sine_of_pi(x / lobes) / (PI * PI * x * x);
 }
 
+/* I0(2 sqrt(q)) by its series, sum of q^n / (n!)^2: no root is taken. For q to 11, as here, the
+ * next term is under 1e-24. */
+static double bessel(double q) {
+    double term = 1, sum = 1;
+    for (int n = 1; n <= 25; n++) {
+        term = term * q / ((double)n * n);
+        sum += term;
+    }
+    return sum;
+}
+
+static double kaiser(double x, int lobes) {
+    const double beta = 6.5, q = beta * beta / 4;
+    double part = x / lobes;
+    if (x == 0)
+        return 1;
+    if (part <= -1 || part >= 1)
+        return 0;
+    return sine_of_pi(x) / (PI * x) * bessel(q * (1 - part * part)) / bessel(q);
+}
+
+/* Of the kernel for new samples that lie `x` old ones away, or new ones where they are fewer. */
+static double kernel(const tw_taps *taps, double x) {
+    int lobes = (int)taps->lobes;
+    return taps->to < taps->from ? lanczos(x, lobes) : kaiser(x, lobes);
+}
+
 uint32_t tw_lanczos_lobes(uint32_t from, uint32_t to) {
-    return to < from ? 8 : 3;
+    return to < from ? 8 : 4;
 }
 
 /* Where the middle of new sample k lies among the old ones, whose middles are at i + 1/2. */
@@ -42,7 +69,7 @@ static double stretch_of(const tw_taps *taps) {
     return taps->from > taps->to ? (double)taps->from / taps->to : 1;
 }
 
-/* The samples within reach; there is always one, as the reach is at least 3. */
+/* The samples within reach; there is always one, as the reach is at least 4. */
 static void find_samples(const tw_taps *taps, uint32_t k, tw_tap *tap) {
     double middle = middle_of(taps, k), reach = taps->lobes * stretch_of(taps);
     double low = ceil(middle - reach - 0.5), high = floor(middle + reach - 0.5);
@@ -54,10 +81,9 @@ static void find_samples(const tw_taps *taps, uint32_t k, tw_tap *tap) {
 static void weigh(const tw_taps *taps, uint32_t k, const tw_tap *tap, float *weights) {
     double middle = middle_of(taps, k), stretch = stretch_of(taps), sum = 0;
     for (uint32_t i = 0; i < tap->count; i++)
-        sum += lanczos((tap->first + i + 0.5 - middle) / stretch, (int)taps->lobes);
+        sum += kernel(taps, (tap->first + i + 0.5 - middle) / stretch);
     for (uint32_t i = 0; i < tap->count; i++)
-        weights[i] =
-            (float)(lanczos((tap->first + i + 0.5 - middle) / stretch, (int)taps->lobes) / sum);
+        weights[i] = (float)(kernel(taps, (tap->first + i + 0.5 - middle) / stretch) / sum);
 }
 
 /* New sample j is begun while k is not done when its first sample comes no later than k's last. */
