@@ -12,6 +12,7 @@
 
 #define FIRST_WIDTH 16
 #define LANES 3
+#define COLUMNS_LEAST 30 /* fewer items do not fill columns */
 #define COLUMNS_HALF 150 /* of so many items the columns get half of the steps */
 
 /* ------------------------------------------------- kinds */
@@ -159,6 +160,8 @@ static tw_code widen(search *find, tw_error *error) {
 
 /* The more items, the closer columns can be filled, and the less of the plans a beam sees. */
 static tw_code try_columns(search *find, tw_error *error) {
+    if (find->job->count < COLUMNS_LEAST)
+        return TW_OK;
     int64_t square = (int64_t)find->job->count * find->job->count;
     int64_t half = (int64_t)COLUMNS_HALF * COLUMNS_HALF;
     tw_by_columns pass = {.best = find->best,

@@ -6,11 +6,11 @@
  * lobes where they become fewer keep what the new grid can hold: the energy of a sine to 1 % up to
  * three quarters of its Nyquist frequency. Where they become more, ripples beside edges are as wide
  * as the old pixels and would be seen: four lobes of sinc under Kaiser's window, beta 6.5 (J. F.
- * Kaiser, Nonrecursive digital filter design using the I0-sinh window function, 1974). They keep a
- * sine's energy to 1 % up to half the old Nyquist frequency, where three lobes of Lanczos keep it
- * to a quarter, overshoot an edge no more (11.6 against 11.8 %), and ripple no further: over 1 % up
- * to 1.8 pixels. More lobes reach higher, but ripple over 1 % up to 2.7 and more. At the ends what
- * lies outside is left out and the rest weighs 1 together.
+ * Kaiser, Nonrecursive digital filter design using the I0-sinh window function, 1974; from memory).
+ * They keep a sine's energy to 1 % up to half the old Nyquist frequency, where three lobes of
+ * Lanczos keep it to a quarter, overshoot an edge no more (11.6 against 11.8 %), and ripple hardly
+ * further: over 1 % up to 1.8 pixels. More lobes reach higher, but ripple over 1 % up to 2.7 and
+ * more. At the ends what lies outside is left out and the rest weighs 1 together.
  */
 #ifndef TW_OUTPUT_LANCZOS_H
 #define TW_OUTPUT_LANCZOS_H
