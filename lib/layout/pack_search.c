@@ -12,7 +12,7 @@
 
 /* About as long as the bands take for their steps, and twice that where bands find little (see
  * tw_pack_differs); thorough days get some seconds of it, and twice as many at any depth. */
-enum { PRINTS_FEW = 12, PRINTS_MOST = 250, INSERTIONS_A_STEP = 150, INSERTIONS_MOST = 120000000 };
+enum { PRINTS_FEW = 12, PRINTS_MOST = 250, INSERTIONS_A_STEP = 130, INSERTIONS_MOST = 120000000 };
 
 typedef struct laid {
     size_t kind;

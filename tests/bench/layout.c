@@ -228,7 +228,7 @@ static void strips(int64_t steps, int stages, int only) {
     for (int c = 1; c < 8; c++)
         if (counts[c] > 0)
             printf("   C%d %.1f", c, gaps[c] / counts[c]);
-    printf("   (%% over the free optimum; %.1f s in all, at most %.1f s)\n", seconds, slowest);
+    printf("   (%% over the free optimum; %.1f s in all, at most %.2f s)\n", seconds, slowest);
 }
 
 /* ---------------------------------------------------------------- rolls cut apart */
