@@ -7,8 +7,9 @@
  * the rows' length alone, so the bytes are the same for any number of threads.
  *
  * The blocks go round a ring of slots. The caller's thread fills a slot with rows, a worker packs
- * it, the caller takes the bytes out. Threads begin with the second block: a small picture is
- * packed where it is. All memory is asked for by the caller's thread.
+ * it, the caller takes the bytes out. The caller is a worker as well: when the ring is full it
+ * packs the next block itself. Threads begin with the second block: a small picture is packed where
+ * it is. All memory is asked for by the caller's thread.
  */
 #include "output/pixels_rows.h"
 
@@ -50,7 +51,7 @@ struct tw_flate {
     const tw_allocator *allocator;
     size_t row_bytes, step, block_rows, packed_room;
     size_t worker_count, slot_count;
-    worker workers[WORKERS_MOST];
+    worker workers[WORKERS_MOST]; /* the first is the caller, without a thread of its own */
     slot slots[SLOTS_MOST];
     tail *tails; /* two rounds of slots: a tail outlives its slot */
     uint64_t filled, handed, taken,
@@ -149,13 +150,13 @@ static bool open_worker(tw_flate *flate, worker *own) {
     return own->opened;
 }
 
-/* At the second block. Where no thread can be had the caller's does the work. */
+/* At the second block. Where no thread can be had the caller does all the work. */
 static tw_code start_threads(tw_flate *flate, tw_error *error) {
     flate->threads = true;
     for (size_t i = 0; i < flate->worker_count; i++)
         if (!open_worker(flate, &flate->workers[i]))
             return tw_no_memory(error);
-    for (size_t i = 0; i < flate->worker_count; i++) {
+    for (size_t i = 1; i < flate->worker_count; i++) {
         worker *own = &flate->workers[i];
         own->running = pthread_create(&own->thread, NULL, work, own) == 0;
     }
@@ -307,17 +308,26 @@ static bool is_done(tw_flate *flate, const slot *own) {
     return done;
 }
 
-/* Until the oldest block is packed; by this thread where no other runs. */
-static void wait_for(tw_flate *flate, slot *own) {
-    bool others = is_done(flate, own);
-    for (size_t i = 0; i < flate->worker_count; i++)
-        others |= flate->workers[i].running;
-    if (!others)
-        pack(flate, &flate->workers[0], flate->taken++);
+/* The number of a block that waits to be packed, now this thread's; where there is none, until
+ * something changes: UINT64_MAX. */
+static uint64_t take_or_wait(tw_flate *flate, const slot *own) {
+    uint64_t block = UINT64_MAX;
     (void)pthread_mutex_lock(&flate->lock);
-    while (!own->done)
+    if (flate->taken < flate->handed)
+        block = flate->taken++;
+    else if (!own->done)
         (void)pthread_cond_wait(&flate->changed, &flate->lock);
     (void)pthread_mutex_unlock(&flate->lock);
+    return block;
+}
+
+/* Until the oldest block is packed; the caller's thread packs, too, rather than wait. */
+static void wait_for(tw_flate *flate, slot *own) {
+    while (!is_done(flate, own)) {
+        uint64_t block = take_or_wait(flate, own);
+        if (block != UINT64_MAX)
+            pack(flate, &flate->workers[0], block);
+    }
 }
 
 /* Should the caller wait for the oldest block now, or bring more rows? */
