@@ -53,7 +53,7 @@ tw_code tw_column_maker_new(tw_arena *arena, const tw_kinds_set *kinds, int32_t 
                             tw_column_maker *out, bool *fits, tw_error *error) {
     size_t items = (size_t)kinds->item_count;
     size_t cells = ((size_t)height_most + 1) * (items + 1);
-    *out = (tw_column_maker){.kinds = kinds, .height_most = height_most};
+    *out = (tw_column_maker){.kinds = kinds};
     *fits = cells <= CELLS_MOST;
     if (!*fits)
         return TW_OK;

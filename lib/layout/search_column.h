@@ -35,7 +35,7 @@ typedef struct tw_column_maker {
     int listed_count;
     int32_t *met, turn; /* scratch: the list an item was in last */
     int32_t *layers;    /* scratch: of the knapsack */
-    int32_t height, height_most;
+    int32_t height;
     int64_t steps, end; /* taken so far, in the search's measure; to stop at */
 } tw_column_maker;
 

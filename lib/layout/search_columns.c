@@ -108,12 +108,20 @@ static stack measure(const finder *find, int first, int count) {
     return made;
 }
 
-/* Bands are of two heights, one unit apart, so that every height of the whole can be asked for:
- * the lower ones are filled first. The width of all columns; -1 when an item fits in none, or
+/* Bands are of two heights, one unit apart, so that every height of the whole can be asked for. */
+static int32_t higher(const lane *at) {
+    return (at->height + at->bands - 1) / at->bands;
+}
+
+static int32_t lower_bands(const lane *at) {
+    return at->bands * higher(at) - at->height;
+}
+
+/* The lower bands are filled first. The width of all columns; -1 when an item fits in none, or
  * there are no more steps. */
 static int64_t fill(finder *find, const lane *at) {
-    int32_t high = (at->height + at->bands - 1) / at->bands;
-    int64_t low_width = ((int64_t)at->bands * high - at->height) * find->kinds->width, total = 0;
+    int32_t high = higher(at);
+    int64_t low_width = (int64_t)lower_bands(at) * find->kinds->width, total = 0;
     find->columns.worth = at->worth;
     find->stack_count = find->low_count = 0;
     tw_column_maker_start(&find->columns, low_width > 0 ? high - 1 : high, true);
@@ -151,8 +159,7 @@ static int32_t fullest(finder *find, int end) {
 
 /* True when every stack found its band; the lower bands take lower stacks alone. */
 static bool part(finder *find, const lane *at) {
-    int32_t high = (at->height + at->bands - 1) / at->bands;
-    int lows = at->bands * high - at->height, left = find->stack_count;
+    int lows = lower_bands(at), left = find->stack_count;
     for (int b = 0; b < at->bands && left > 0; b++) {
         int32_t x = fullest(find, b < lows ? find->low_count : find->stack_count);
         for (; x > 0; left--) {
@@ -190,7 +197,6 @@ static void offer(finder *find, int bands) {
     if (height < 0 || height >= pass->best)
         return;
     pass->best = height;
-    pass->found = true;
     memcpy(pass->plan, find->plan, (size_t)find->kinds->item_count * sizeof *find->plan);
 }
 
@@ -315,7 +321,6 @@ static tw_code search(tw_arena *arena, finder *find, tw_error *error) {
 tw_code tw_search_columns(const tw_allocator *allocator, const tw_kinds_set *kinds,
                           tw_by_columns *pass, tw_error *error) {
     finder find = {.kinds = kinds, .pass = pass, .random = 1};
-    pass->found = false;
     if (kinds->item_count > INT16_MAX - 1 || pass->best <= pass->bound)
         return TW_OK;
     tw_arena *arena = tw_arena_new(allocator, 0);

@@ -126,8 +126,7 @@ typedef struct tw_by_columns {
     int64_t steps_all; /* of the whole search, for the progress */
     const tw_run *run;
     bool *cancelled;
-    tw_insertion *plan; /* written where `found` */
-    bool found;
+    tw_insertion *plan; /* of `best`; written where a better one is found */
 } tw_by_columns;
 
 TW_USE_RESULT tw_code tw_search_columns(const tw_allocator *allocator, const tw_kinds_set *kinds,

@@ -20,7 +20,6 @@ typedef struct entry {
 } entry;
 
 struct tw_kept {
-    const tw_allocator *allocator;
     tw_arena *arena;
     entry *entries;
     size_t count, room;

@@ -19,10 +19,12 @@ static inline tw_code hostile_pull(tw_rows *rows, tw_error *error) {
     return code == TW_OK ? tw_rows_end(rows, error) : code;
 }
 
-static inline tw_code hostile_rows(const tw_allocator *allocator, const char *path,
-                                   const unsigned char *bytes, size_t length, tw_error *error) {
+typedef tw_code hostile_opener(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
+                               tw_error *error);
+
+static inline tw_code hostile_rows_by(hostile_opener *open_rows, const tw_allocator *allocator,
+                                      const char *path, tw_error *error) {
     static const tw_limits limits = {HOSTILE_PIXELS_MOST, HOSTILE_PIXELS_MOST * 8};
-    (void)bytes, (void)length;
     tw_image image;
     tw_rows *rows = NULL;
     tw_arena *arena = tw_arena_new(allocator, 0);
@@ -30,12 +32,18 @@ static inline tw_code hostile_rows(const tw_allocator *allocator, const char *pa
     if (code == TW_OK)
         code = tw_image_within(&image, &limits, error);
     if (code == TW_OK)
-        code = tw_rows_open(tw_arena_allocator(arena), &image, &rows, error);
+        code = open_rows(tw_arena_allocator(arena), &image, &rows, error);
     if (code == TW_OK)
         code = hostile_pull(rows, error);
     tw_rows_close(rows);
     tw_arena_free(arena);
     return code;
+}
+
+static inline tw_code hostile_rows(const tw_allocator *allocator, const char *path,
+                                   const unsigned char *bytes, size_t length, tw_error *error) {
+    (void)bytes, (void)length;
+    return hostile_rows_by(tw_rows_open, allocator, path, error);
 }
 
 #endif

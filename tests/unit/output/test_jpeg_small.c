@@ -155,23 +155,15 @@ static void test_their_structure_is_held_to(void **state) {
 
 /* ------------------------------------------------ hostile */
 
+static tw_code open_small(const tw_allocator *allocator, const tw_image *image, tw_rows **out,
+                          tw_error *error) {
+    return tw_rows_open_small(allocator, image, 1, 1, out, error);
+}
+
 static tw_code hostile_small(const tw_allocator *allocator, const char *path,
                              const unsigned char *bytes, size_t length, tw_error *error) {
-    static const tw_limits limits = {HOSTILE_PIXELS_MOST, HOSTILE_PIXELS_MOST * 8};
     (void)bytes, (void)length;
-    tw_image image;
-    tw_rows *rows = NULL;
-    tw_arena *arena = tw_arena_new(allocator, 0);
-    tw_code code = tw_image_read(arena, path, &image, error);
-    if (code == TW_OK)
-        code = tw_image_within(&image, &limits, error);
-    if (code == TW_OK)
-        code = tw_rows_open_small(allocator, &image, 1, 1, &rows, error);
-    if (code == TW_OK)
-        code = hostile_pull(rows, error);
-    tw_rows_close(rows);
-    tw_arena_free(arena);
-    return code;
+    return hostile_rows_by(open_small, allocator, path, error);
 }
 
 static void test_cut_and_changed(void **state) {
