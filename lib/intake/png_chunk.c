@@ -2,7 +2,8 @@
 #include "intake/png_chunk.h"
 
 #include <string.h>
-#include <zlib.h>
+
+#include "base/inflate.h"
 
 tw_code tw_png_signature(tw_png_chunk *chunk, tw_error *error) {
     static const unsigned char signature[8] = {0x89, 'P', 'N', 'G', '\r', '\n', 0x1A, '\n'};
@@ -52,7 +53,7 @@ tw_code tw_png_open_chunk(tw_png_chunk *chunk, tw_error *error) {
     chunk->length = chunk->left = tw_big32(head);
     memcpy(chunk->type, head + 4, 4);
     chunk->type[4] = '\0';
-    chunk->crc = (uint32_t)crc32(crc32(0, NULL, 0), head + 4, 4);
+    chunk->crc = tw_crc32(0, head + 4, 4);
     chunk->hopped = false;
     return check_chunk(chunk, head, error);
 }
@@ -66,7 +67,7 @@ tw_code tw_png_some(tw_png_chunk *chunk, size_t most, const unsigned char **byte
         tw_source_take(&chunk->source, most < chunk->left ? most : chunk->left, bytes, got, error);
     if (code != TW_OK)
         return code;
-    chunk->crc = (uint32_t)crc32(chunk->crc, *bytes, (uInt)*got);
+    chunk->crc = tw_crc32(chunk->crc, *bytes, *got);
     chunk->left -= (uint32_t)*got;
     return TW_OK;
 }
@@ -77,7 +78,7 @@ tw_code tw_png_bytes(tw_png_chunk *chunk, unsigned char *bytes, size_t count, tw
     tw_code code = tw_source_read(&chunk->source, bytes, count, error);
     if (code != TW_OK)
         return code;
-    chunk->crc = (uint32_t)crc32(chunk->crc, bytes, (uInt)count);
+    chunk->crc = tw_crc32(chunk->crc, bytes, count);
     chunk->left -= (uint32_t)count;
     return TW_OK;
 }

@@ -2,7 +2,8 @@
  * Rows out of a PNG by way of libpng. It fails by longjmp and speaks through callbacks; both end
  * here: every call into it is made by `guarded`, and whatever it has to say, warnings too, comes
  * out as one tw_error. Only image data is let through to it: profiles and texts were dealt with
- * by the facts reader.
+ * by the facts reader. Of a whole file it is fed with image data that is unpacked already
+ * (png_feed.h).
  */
 #include <png.h>
 #include <setjmp.h>
@@ -11,11 +12,13 @@
 
 #include "base/limits.h"
 #include "output/pixels_rows.h"
+#include "output/png_feed.h"
 
 struct tw_png_rows {
     const tw_allocator *allocator;
     const tw_image *image;
-    tw_source source;
+    tw_source source;  /* of a damaged image */
+    tw_png_feed *feed; /* of a whole one */
     png_structp png;
     png_infop info;
     char words[160]; /* what libpng said first */
@@ -24,7 +27,7 @@ struct tw_png_rows {
     tw_error read_error;
 };
 
-enum { NEAR_END = 64 << 10 };
+enum { NEAR_END = 64 << 10, FED_AT_ONCE = 33 << 10 };
 
 typedef enum row_action { START, NEXT_ROW, TO_END } row_action;
 
@@ -51,13 +54,23 @@ static void on_error(png_structp png, png_const_charp words) {
     png_longjmp(png, 1);
 }
 
+/* What the feed finds wrong is said as if libpng did. */
+static tw_code read_feed(tw_png_rows *rows, png_bytep bytes, size_t length) {
+    tw_code code = tw_png_feed_read(rows->feed, bytes, length, &rows->read_error);
+    if (code != TW_DAMAGED)
+        return code;
+    png_error(rows->png, rows->read_error.message);
+}
+
 /* libpng takes image data a few kilobytes at a time and what is left of them when the file ends
  * it does not look at. So near the end of a damaged file it is given single bytes. */
 static void read_bytes(png_structp png, png_bytep bytes, size_t length) {
     tw_png_rows *rows = png_get_io_ptr(png);
-    if (rows->image->damage.words != NULL && tw_source_left(&rows->source) < NEAR_END)
+    if (rows->feed == NULL && tw_source_left(&rows->source) < NEAR_END)
         png_set_compression_buffer_size(png, 1);
-    rows->read_code = tw_source_read(&rows->source, bytes, length, &rows->read_error);
+    rows->read_code = rows->feed != NULL
+                          ? read_feed(rows, bytes, length)
+                          : tw_source_read(&rows->source, bytes, length, &rows->read_error);
     if (rows->read_code != TW_OK)
         png_error(png, "the file cannot be read on");
 }
@@ -85,12 +98,23 @@ size_t tw_png_row_bytes(const tw_image *image) {
     return (size_t)image->width * (size_t)tw_png_row_samples(image) * sample;
 }
 
+/* Of a whole file the feed looks at all check sums, and gives more at a time. */
+static void set_checks(const tw_png_rows *rows) {
+    bool fed = rows->feed != NULL;
+    int action = fed ? PNG_CRC_QUIET_USE : PNG_CRC_ERROR_QUIT;
+    png_set_crc_action(rows->png, action, action);
+    if (!fed)
+        return;
+    png_set_option(rows->png, PNG_IGNORE_ADLER32, PNG_OPTION_ON);
+    png_set_compression_buffer_size(rows->png, FED_AT_ONCE);
+}
+
 /* Read the header and ask for samples of whole bytes, transparency as alpha. */
 static void start(tw_png_rows *rows) {
     const tw_image *image = rows->image;
     png_set_read_fn(rows->png, rows, read_bytes);
     png_set_user_limits(rows->png, TW_IMAGE_SIDE_MOST, TW_IMAGE_SIDE_MOST);
-    png_set_crc_action(rows->png, PNG_CRC_ERROR_QUIT, PNG_CRC_ERROR_QUIT);
+    set_checks(rows);
     pass_over_chunks(rows);
     png_read_info(rows->png, rows->info);
     if (png_get_image_width(rows->png, rows->info) != image->width ||
@@ -135,6 +159,11 @@ static tw_code guarded(tw_png_rows *rows, row_action action, unsigned char *row,
 }
 
 static tw_code make(tw_png_rows *rows, tw_error *error) {
+    tw_code code = TW_OK;
+    if (rows->image->damage.words == NULL)
+        code = tw_png_feed_new(rows->allocator, &rows->source, &rows->feed, error);
+    if (code != TW_OK)
+        return code;
     rows->png = png_create_read_struct_2(PNG_LIBPNG_VER_STRING, rows, on_error, keep_words, rows,
                                          take_memory, give_memory);
     if (rows->png != NULL)
@@ -174,5 +203,6 @@ void tw_png_rows_close(tw_png_rows *rows) {
         return;
     if (rows->png != NULL)
         png_destroy_read_struct(&rows->png, &rows->info, NULL);
+    tw_png_feed_free(rows->feed);
     tw_block_free(rows->allocator, rows);
 }

@@ -38,9 +38,10 @@ typedef struct tw_tiff_tile tw_tiff_tile;
 tw_tiff_tile *tw_tiff_tile_new(const tw_allocator *allocator); /* NULL: no memory */
 /* Where its packed bytes go; NULL: no memory. */
 unsigned char *tw_tiff_tile_room(tw_tiff_tile *tile, size_t bytes);
-/* Those `bytes` into `length` bytes, up to the check sum. TW_MEMORY; TW_DAMAGED and why. */
+/* Those `bytes` into `length` bytes, up to the check sum. TW_MEMORY; TW_DAMAGED with what is wrong
+ * as the whole message. */
 TW_USE_RESULT tw_code tw_tiff_tile_unpack(tw_tiff_tile *tile, size_t bytes, unsigned char *out,
-                                          size_t length, const char **words);
+                                          size_t length, tw_error *error);
 void tw_tiff_tile_free(tw_tiff_tile *tile); /* NULL allowed */
 
 /* ---- everything else: 16-bit samples come in this machine's byte order, those of deflated tiles

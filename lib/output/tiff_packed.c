@@ -215,7 +215,7 @@ tw_code tw_tiff_packed_open(const tw_allocator *allocator, const tw_image_file *
 /* libtiff finds and reads its bytes; check_block of the facts reader bounded them. */
 static tw_code inflate_tile(tw_tiff_packed *packed, TIFF *tiff, uint32_t index, uint32_t y,
                             tw_error *error) {
-    const char *words = NULL;
+    tw_error why = {.code = TW_OK};
     uint64_t bytes = TIFFGetStrileByteCount(tiff, index);
     if (bytes > TW_TIFF_BLOCK_MOST)
         return say(packed, y, error);
@@ -225,12 +225,12 @@ static tw_code inflate_tile(tw_tiff_packed *packed, TIFF *tiff, uint32_t index, 
     if (TIFFReadRawTile(tiff, index, raw, (tmsize_t)bytes) != (tmsize_t)bytes)
         return say(packed, y, error);
     tw_code code = tw_tiff_tile_unpack(packed->inflater, (size_t)bytes, packed->tile,
-                                       packed->tile_bytes, &words);
+                                       packed->tile_bytes, &why);
     if (code == TW_MEMORY)
         return tw_no_memory(error);
     if (code != TW_OK)
         return tw_fail(error, code, "image-damaged", "the TIFF is damaged in row %lu: %s",
-                       (unsigned long)y, words);
+                       (unsigned long)y, why.message);
     if (packed->file->image->tiff.predictor == 2)
         for (size_t at = 0; at < packed->tile_bytes; at += packed->tile_row)
             tw_tiff_undo_predictor(packed->file->image, packed->tile + at, packed->tile_row);

@@ -4,21 +4,18 @@
  * strip of the whole picture, and it does not look at a deflated strip's check sum (RFC 1950),
  * which is the only sign of most damage.
  */
-#define ZLIB_CONST /* next_in is const */
 #include "output/rows_tiff.h"
 
-#include <zlib.h>
-
+#include "base/inflate.h"
 #include "intake/intake.h"
 
 enum { WINDOW = 128 << 10 };
 
 typedef struct plane {
-    tw_source source; /* each plane reads straight on */
-    int64_t end;      /* of the strip in hand */
-    uint32_t y;       /* the row that comes next there */
-    z_stream zlib;
-    bool started, ended;
+    tw_source source;    /* each plane reads straight on */
+    int64_t end;         /* of the strip in hand */
+    uint32_t y;          /* the row that comes next there */
+    tw_inflate *inflate; /* NULL: stored */
 } plane;
 
 struct tw_tiff_strips {
@@ -37,25 +34,17 @@ bool tw_tiff_is_strips(const tw_image *image) {
     return known && !image->tiff.tiled;
 }
 
-static void *zlib_take(void *context, uInt count, uInt size) {
-    return tw_block_new(context, (size_t)count * size);
-}
-
-static void zlib_give(void *context, void *block) {
-    tw_block_free(context, block);
-}
-
+/* Of a damaged image every byte before the fault is wanted: zlib stops right there, the quick road
+ * a little before. */
 static tw_code start_plane(tw_tiff_strips *strips, size_t index, tw_error *error) {
     plane *own = &strips->planes[index];
     tw_source_start(&own->source, strips->file->descriptor, strips->file->image->bytes,
                     strips->windows + index * WINDOW, WINDOW);
     if (!strips->deflated)
         return TW_OK;
-    own->zlib.zalloc = zlib_take;
-    own->zlib.zfree = zlib_give;
-    own->zlib.opaque = (void *)strips->allocator;
-    own->started = inflateInit(&own->zlib) == Z_OK;
-    return own->started ? TW_OK : tw_no_memory(error);
+    bool damaged = strips->file->image->damage.words != NULL;
+    return damaged ? tw_inflate_new_zlib(strips->allocator, &own->inflate, error)
+                   : tw_inflate_new(strips->allocator, &own->inflate, error);
 }
 
 tw_code tw_tiff_strips_open(const tw_allocator *allocator, tw_image_file *file,
@@ -107,18 +96,16 @@ static tw_code begin_strip(tw_tiff_strips *strips, size_t index, uint32_t y, tw_
                        (unsigned long long)wanted);
     own->source.at = (int64_t)at;
     own->end = (int64_t)(at + bytes);
-    own->ended = false;
     own->y = y;
-    own->zlib.avail_in = 0;
     if (strips->deflated)
-        (void)inflateReset(&own->zlib);
+        tw_inflate_restart(own->inflate);
     return code;
 }
 
 static tw_code say(const plane *own, uint32_t y, const char *words, tw_error *error) {
     return tw_fail(error, TW_DAMAGED, "image-damaged",
                    "the TIFF is damaged in row %lu, near byte %lld: %s", (unsigned long)y,
-                   (long long)(own->source.at - own->zlib.avail_in), words);
+                   (long long)(own->source.at - (int64_t)tw_inflate_left(own->inflate)), words);
 }
 
 static tw_code feed(plane *own, uint32_t y, tw_error *error) {
@@ -126,29 +113,30 @@ static tw_code feed(plane *own, uint32_t y, tw_error *error) {
     size_t got = 0;
     if (left <= 0)
         return say(own, y, "its packed data is cut short", error);
-    tw_code code = tw_source_take(&own->source, (size_t)left, &own->zlib.next_in, &got, error);
-    own->zlib.avail_in = (uInt)got;
+    const unsigned char *some = NULL;
+    tw_code code = tw_source_take(&own->source, (size_t)left, &some, &got, error);
+    if (code == TW_OK)
+        tw_inflate_give(own->inflate, some, got);
     return code;
 }
 
 /* Inflate until `row` is full or the stream ends; *got of its bytes were filled. */
 static tw_code inflate_bytes(plane *own, uint32_t y, unsigned char *row, size_t length, size_t *got,
                              tw_error *error) {
-    own->zlib.next_out = row;
-    own->zlib.avail_out = (uInt)length;
-    while (own->zlib.avail_out > 0 && !own->ended) {
-        tw_code code = own->zlib.avail_in == 0 ? feed(own, y, error) : TW_OK;
+    tw_error why = {.code = TW_OK};
+    *got = 0;
+    while (*got < length && !tw_inflate_ended(own->inflate)) {
+        size_t some = 0;
+        tw_code code = tw_inflate_some(own->inflate, row + *got, length - *got, &some, &why);
+        if (code != TW_OK)
+            return code == TW_DAMAGED ? say(own, y, why.message, error) : tw_no_memory(error);
+        *got += some;
+        bool wants = *got < length && tw_inflate_left(own->inflate) == 0;
+        if (wants && !tw_inflate_ended(own->inflate))
+            code = feed(own, y, error);
         if (code != TW_OK)
             return code;
-        int result = inflate(&own->zlib, Z_NO_FLUSH);
-        if (result == Z_MEM_ERROR)
-            return tw_no_memory(error);
-        if (result != Z_OK && result != Z_STREAM_END)
-            return say(own, y, own->zlib.msg == NULL ? "it cannot be unpacked" : own->zlib.msg,
-                       error);
-        own->ended = result == Z_STREAM_END;
     }
-    *got = length - own->zlib.avail_out;
     return TW_OK;
 }
 
@@ -157,9 +145,10 @@ static tw_code inflate_bytes(plane *own, uint32_t y, unsigned char *row, size_t 
 static tw_code end_strip(tw_tiff_strips *strips, plane *own, uint32_t y, tw_error *error) {
     uint64_t more = strips->file->image->tiff.block_height;
     tw_code code = TW_OK;
-    for (size_t got = 1; code == TW_OK && !own->ended && more > 0 && got > 0; more--)
+    for (size_t got = 1; code == TW_OK && !tw_inflate_ended(own->inflate) && more > 0 && got > 0;
+         more--)
         code = inflate_bytes(own, y, strips->scrap, strips->row_bytes, &got, error);
-    if (code == TW_OK && !own->ended)
+    if (code == TW_OK && !tw_inflate_ended(own->inflate))
         code = say(own, y, "a strip holds more rows than it should", error);
     return code;
 }
@@ -242,8 +231,7 @@ void tw_tiff_strips_close(tw_tiff_strips *strips) {
     if (strips == NULL)
         return;
     for (size_t i = 0; strips->planes != NULL && i < strips->count; i++)
-        if (strips->planes[i].started)
-            (void)inflateEnd(&strips->planes[i].zlib);
+        tw_inflate_free(strips->planes[i].inflate);
     tw_block_free(strips->allocator, strips->planes);
     tw_block_free(strips->allocator, strips->windows);
     tw_block_free(strips->allocator, strips->scrap);
