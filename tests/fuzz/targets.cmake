@@ -21,6 +21,7 @@ endfunction()
 tw_fuzz(json base)
 tw_fuzz(csv base)
 tw_fuzz(length base)
+tw_fuzz(inflate base)
 
 tw_fuzz(job intake)
 tw_fuzz(orders intake)
