@@ -3,6 +3,7 @@
 #include "output/colour_gamut.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { AT_ONCE = 512 };
 
@@ -119,4 +120,48 @@ void tw_gamut_run(const tw_gamut *gamut, const void *pixels, size_t count, tw_la
     }
     for (size_t i = 0; i < count && gamut->scales; i++)
         wanted[i] = scale(gamut, wanted[i]);
+}
+
+/* ------------------------------------------------ those kept open */
+
+static bool same_icc(tw_icc a, tw_icc b) {
+    return a.length == b.length &&
+           (a.bytes == b.bytes || (a.length > 0 && memcmp(a.bytes, b.bytes, a.length) == 0));
+}
+
+static bool same_way(const tw_gamut_way *a, const tw_gamut_way *b) {
+    return a->intent == b->intent && a->black_point == b->black_point && a->bits == b->bits &&
+           same_icc(a->source, b->source) && same_icc(a->paper, b->paper);
+}
+
+/* Where it is kept; else what was not asked for for longest. */
+static size_t place_of(const tw_gamuts *gamuts, const tw_gamut_way *way) {
+    size_t oldest = 0;
+    for (size_t i = 0; i < TW_GAMUTS; i++) {
+        if (gamuts->kept[i].gamut != NULL && same_way(&gamuts->kept[i].way, way))
+            return i;
+        if (gamuts->kept[i].used < gamuts->kept[oldest].used)
+            oldest = i;
+    }
+    return oldest;
+}
+
+tw_code tw_gamuts_get(tw_gamuts *gamuts, const tw_gamut_way *way, tw_gamut **out, tw_error *error) {
+    size_t at = place_of(gamuts, way);
+    tw_gamut **own = &gamuts->kept[at].gamut;
+    tw_code code = TW_OK;
+    if (*own == NULL || !same_way(&gamuts->kept[at].way, way)) {
+        tw_gamut_close(*own);
+        code = tw_gamut_open(gamuts->allocator, way, own, error);
+    }
+    gamuts->kept[at].way = *way;
+    gamuts->kept[at].used = ++gamuts->asked;
+    *out = *own;
+    return code;
+}
+
+void tw_gamuts_close(tw_gamuts *gamuts) {
+    for (size_t i = 0; i < TW_GAMUTS; i++)
+        tw_gamut_close(gamuts->kept[i].gamut);
+    *gamuts = (tw_gamuts){.allocator = gamuts->allocator};
 }

@@ -32,4 +32,24 @@ void tw_gamut_close(tw_gamut *gamut); /* NULL allowed */
 void tw_gamut_run(const tw_gamut *gamut, const void *pixels, size_t count, tw_lab *wanted,
                   tw_lab *printed);
 
+/* Some of those opened last stay open: to open one takes as long as a small picture's pixels do,
+ * and most prints of a day go the same way. Zeroed but for `allocator` at first; one thread's. */
+enum { TW_GAMUTS = 4 };
+
+typedef struct tw_gamuts {
+    const tw_allocator *allocator;
+    struct {
+        tw_gamut_way way;
+        tw_gamut *gamut;
+        size_t used; /* by the count of askings */
+    } kept[TW_GAMUTS];
+    size_t asked;
+} tw_gamuts;
+
+/* As tw_gamut_open, but *out stays theirs; it stands at least until TW_GAMUTS other ways were
+ * asked for. The profiles' bytes must stand until tw_gamuts_close. */
+TW_USE_RESULT tw_code tw_gamuts_get(tw_gamuts *gamuts, const tw_gamut_way *way, tw_gamut **out,
+                                    tw_error *error);
+void tw_gamuts_close(tw_gamuts *gamuts);
+
 #endif
