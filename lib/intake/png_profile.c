@@ -3,32 +3,20 @@
  * clause 11.3.3.3). The chunk's CRC says the bytes came through; a profile that cannot be
  * unpacked is the writer's fault and costs the profile, not the picture.
  */
-#define ZLIB_CONST /* next_in is const */
 #include "intake/png.h"
 
-#include <string.h>
-#include <zlib.h>
-
+#include "base/inflate.h"
 #include "base/limits.h"
 
 enum { NAME_MOST = 80, FIRST_ROOM = 4096 };
 
 typedef struct unpacking {
-    z_stream zlib;
+    tw_inflate *inflate;
     const tw_allocator *allocator;
     unsigned char *bytes; /* owned */
     size_t length, room;
     const char *problem;
-    bool done;
 } unpacking;
-
-static void *zlib_take(void *context, uInt count, uInt size) {
-    return tw_block_new(context, (size_t)count * size);
-}
-
-static void zlib_give(void *context, void *block) {
-    tw_block_free(context, block);
-}
 
 /* Name, NUL, method. *problem is set when they are not as they should be. */
 static tw_code read_name(tw_png_reader *png, const char **problem, tw_error *error) {
@@ -70,24 +58,20 @@ static tw_code make_room(unpacking *un, tw_error *error) {
 
 static tw_code unpack_piece(unpacking *un, const unsigned char *bytes, size_t count,
                             tw_error *error) {
-    un->zlib.next_in = bytes;
-    un->zlib.avail_in = (uInt)count;
-    while (!un->done && un->problem == NULL) {
+    tw_inflate_give(un->inflate, bytes, count);
+    while (!tw_inflate_ended(un->inflate)) {
         tw_code code = make_room(un, error);
         if (code != TW_OK || un->problem != NULL)
             return code;
-        uInt room = (uInt)(un->room - un->length);
-        un->zlib.next_out = un->bytes + un->length;
-        un->zlib.avail_out = room;
-        int result = inflate(&un->zlib, Z_NO_FLUSH);
-        un->length += room - un->zlib.avail_out;
-        if (result == Z_MEM_ERROR)
-            return tw_no_memory(error);
-        un->done = result == Z_STREAM_END;
-        if (result == Z_BUF_ERROR || (result == Z_OK && un->zlib.avail_out > 0))
-            return TW_OK; /* it wants more */
-        if (result != Z_OK && result != Z_STREAM_END)
+        size_t room = un->room - un->length, got = 0;
+        code = tw_inflate_some(un->inflate, un->bytes + un->length, room, &got, error);
+        un->length += got;
+        if (code == TW_DAMAGED)
             un->problem = "its profile cannot be unpacked";
+        if (code != TW_OK)
+            return code == TW_DAMAGED ? TW_OK : code;
+        if (got < room)
+            return TW_OK; /* it wants more */
     }
     return TW_OK;
 }
@@ -96,29 +80,26 @@ static tw_code unpack(tw_png_reader *png, unpacking *un, tw_error *error) {
     const unsigned char *bytes;
     size_t got = 1;
     tw_code code = TW_OK;
-    while (code == TW_OK && un->problem == NULL && !un->done && got > 0) {
+    while (code == TW_OK && un->problem == NULL && !tw_inflate_ended(un->inflate) && got > 0) {
         code = tw_png_some(&png->chunk, SIZE_MAX, &bytes, &got, error);
         if (code == TW_OK && got > 0)
             code = unpack_piece(un, bytes, got, error);
     }
-    if (code == TW_OK && un->problem == NULL && !un->done)
+    if (code == TW_OK && un->problem == NULL && !tw_inflate_ended(un->inflate))
         un->problem = "its profile is cut short";
     return code;
 }
 
 static tw_code unpack_and_keep(tw_png_reader *png, tw_error *error) {
     unpacking un = {.allocator = tw_arena_allocator(png->arena)};
-    un.zlib.zalloc = zlib_take;
-    un.zlib.zfree = zlib_give;
-    un.zlib.opaque = (void *)un.allocator;
-    if (inflateInit(&un.zlib) != Z_OK)
-        return tw_no_memory(error);
-    tw_code code = unpack(png, &un, error);
+    tw_code code = tw_inflate_new(un.allocator, &un.inflate, error);
+    if (code == TW_OK)
+        code = unpack(png, &un, error);
     if (code == TW_OK && un.problem == NULL)
         code = tw_image_set_profile(png->arena, png->image, un.bytes, un.length, error);
     else if (code == TW_OK)
         png->image->profile_problem = un.problem;
-    (void)inflateEnd(&un.zlib);
+    tw_inflate_free(un.inflate);
     tw_block_free(un.allocator, un.bytes);
     return code;
 }
