@@ -73,7 +73,9 @@ static tw_file_state state_of(const struct stat *facts) {
                            .seconds = facts->st_mtim.tv_sec,
                            .nanoseconds = facts->st_mtim.tv_nsec,
                            .device = facts->st_dev,
-                           .inode = facts->st_ino};
+                           .inode = facts->st_ino,
+                           .changed_seconds = facts->st_ctim.tv_sec,
+                           .changed_nanoseconds = facts->st_ctim.tv_nsec};
 }
 
 tw_code tw_file_look(int descriptor, tw_file_state *out, tw_error *error) {

@@ -22,6 +22,10 @@ TW_USE_RESULT tw_code tw_file_open(const char *path, int *descriptor, int64_t *s
 typedef struct tw_file_state {
     int64_t size, seconds, nanoseconds; /* last written */
     uint64_t device, inode;
+    /* Last changed in any way, a new link, name or owner too, and not to be set by anybody: for who
+     * must know without reading that the bytes are the same. tw_file_state_same leaves it out, so
+     * that a link made while a day is printed stops nothing. */
+    int64_t changed_seconds, changed_nanoseconds;
 } tw_file_state;
 
 /* Of an open file; of the file that has this name now. TW_IO "read-failed"; by name also
@@ -61,6 +65,9 @@ TW_USE_RESULT tw_code tw_files_add(tw_files *files, const char *name, const char
                                    tw_error *error);
 TW_USE_RESULT tw_code tw_files_write(tw_files *files, const char *name, const char *bytes,
                                      size_t length, tw_error *error);
+/* The same behind what the set holds for `name` already: for what is made bit by bit. */
+TW_USE_RESULT tw_code tw_files_append(tw_files *files, const char *name, const char *bytes,
+                                      size_t length, tw_error *error);
 /* Remove this final name at commit, if it is a regular file. */
 TW_USE_RESULT tw_code tw_files_remove(tw_files *files, const char *name, tw_error *error);
 TW_USE_RESULT tw_code tw_files_commit(tw_files *files, tw_error *error);

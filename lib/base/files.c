@@ -169,18 +169,18 @@ static void drop_last(tw_files *files) {
     *last = (entry){0};
 }
 
-/* Is there a temporary for this name already? */
-static bool is_written(const tw_files *files, const char *name) {
+/* The entry that has a temporary for this name already. */
+static const entry *written(const tw_files *files, const char *name) {
     for (size_t i = 0; i < files->count; i++)
         if (files->entries[i].temporary != NULL && strcmp(files->entries[i].name, name) == 0)
-            return true;
-    return false;
+            return &files->entries[i];
+    return NULL;
 }
 
 static tw_code add_open(tw_files *files, const char *name, entry **out, int *descriptor,
                         tw_error *error) {
     tw_code code = check_name(files, name, error);
-    if (code == TW_OK && is_written(files, name))
+    if (code == TW_OK && written(files, name) != NULL)
         code = tw_fail(error, TW_BUG, "doubled-file", "\"%s\" is written twice", name);
     if (code == TW_OK)
         code = check_target(files, name, error);
@@ -218,13 +218,9 @@ static int write_all(int descriptor, const char *bytes, size_t length) {
     return 0;
 }
 
-tw_code tw_files_write(tw_files *files, const char *name, const char *bytes, size_t length,
-                       tw_error *error) {
-    entry *added = NULL;
-    int descriptor = -1;
-    tw_code code = add_open(files, name, &added, &descriptor, error);
-    if (code != TW_OK)
-        return code;
+/* Closes it, too. */
+static tw_code fill(tw_files *files, int descriptor, const char *name, const char *bytes,
+                    size_t length, tw_error *error) {
     int number = write_all(descriptor, bytes, length);
     if (close(descriptor) != 0 && number == 0)
         number = errno; /* some file systems tell a full disk only here */
@@ -232,6 +228,26 @@ tw_code tw_files_write(tw_files *files, const char *name, const char *bytes, siz
     if (number != 0)
         return machine_failed(files->folder, name, "cannot be written", number, error);
     return TW_OK;
+}
+
+tw_code tw_files_write(tw_files *files, const char *name, const char *bytes, size_t length,
+                       tw_error *error) {
+    entry *added = NULL;
+    int descriptor = -1;
+    tw_code code = add_open(files, name, &added, &descriptor, error);
+    return code == TW_OK ? fill(files, descriptor, name, bytes, length, error) : code;
+}
+
+tw_code tw_files_append(tw_files *files, const char *name, const char *bytes, size_t length,
+                        tw_error *error) {
+    const entry *of = written(files, name);
+    if (of == NULL)
+        return tw_files_write(files, name, bytes, length, error);
+    int descriptor =
+        openat(files->descriptor, temporary_name(of), O_WRONLY | O_APPEND | O_CLOEXEC | O_NOFOLLOW);
+    if (descriptor < 0)
+        return machine_failed(files->folder, name, "cannot be written", errno, error);
+    return fill(files, descriptor, name, bytes, length, error);
 }
 
 tw_code tw_files_remove(tw_files *files, const char *name, tw_error *error) {
@@ -270,7 +286,7 @@ static tw_code rename_entry(const tw_files *files, entry *of, size_t before, tw_
 static tw_code remove_entry(const tw_files *files, entry *of, tw_error *error) {
     struct stat facts;
     of->done = true;
-    if (is_written(files, of->name) ||
+    if (written(files, of->name) != NULL ||
         fstatat(files->descriptor, of->name, &facts, AT_SYMLINK_NOFOLLOW) != 0 ||
         !S_ISREG(facts.st_mode))
         return TW_OK;

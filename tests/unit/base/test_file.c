@@ -106,6 +106,25 @@ static void what_is_missing_is_said_so(void **state) {
     assert_refused(in_scratch("loop"), "unreadable-file", "cannot be read");
 }
 
+/* A link changes the status and nothing else. */
+static void a_new_link_is_seen_but_leaves_the_file_the_same(void **state) {
+    (void)state;
+    tw_file_state before, after;
+    char first[512];
+    int tries = 0;
+    put_file("plain", "x");
+    snprintf(first, sizeof first, "%s", in_scratch("plain"));
+    assert_ok(tw_file_look_at(first, &before, &error), error);
+    do { /* until the file system's clock has gone on */
+        assert_int_equal(link(first, in_scratch("second")), 0);
+        assert_ok(tw_file_look_at(first, &after, &error), error);
+        assert_int_equal(unlink(in_scratch("second")), 0);
+    } while (after.changed_nanoseconds == before.changed_nanoseconds && ++tries < 10000);
+    assert_true(after.changed_nanoseconds != before.changed_nanoseconds);
+    assert_true(tw_file_state_same(&before, &after));
+    assert_true(after.changed_seconds >= before.seconds);
+}
+
 static void memory_that_lacks_is_said_so(void **state) {
     (void)state;
     tw_arena *small = tw_arena_new(NULL, 16);
@@ -262,6 +281,7 @@ int main(void) {
         FILE_TEST(what_is_no_regular_file_is_refused_at_once),
         FILE_TEST(a_socket_is_named_so),
         FILE_TEST(what_is_missing_is_said_so),
+        FILE_TEST(a_new_link_is_seen_but_leaves_the_file_the_same),
         FILE_TEST(memory_that_lacks_is_said_so),
         FILE_TEST(parts_of_paths),
         FILE_TEST(names_are_found_exact_case_first),

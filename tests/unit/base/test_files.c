@@ -69,6 +69,37 @@ static void a_temporary_can_be_written_by_others(void **state) {
     assert_int_equal(count_entries(""), 2);
 }
 
+/* Begun by the first bytes or by tw_files_add; another's path of the same name is left alone. */
+static void bytes_can_follow_one_another(void **state) {
+    (void)state;
+    const char *path;
+    put_file("a.txt", "old");
+    start_set(scratch);
+    assert_ok(tw_files_add(files, "b.txt", &path, &error), error);
+    for (int i = 0; i < 3; i++) {
+        assert_ok(tw_files_append(files, "a.txt", "ab", 2, &error), error);
+        assert_ok(tw_files_append(files, "b.txt", "cde", (size_t)i, &error), error);
+    }
+    assert_file("a.txt", "old");
+    assert_ok(tw_files_commit(files, &error), error);
+    tw_files_abandon(files);
+    assert_file("a.txt", "ababab");
+    assert_file("b.txt", "ccd");
+    assert_int_equal(count_entries(""), 2);
+}
+
+static void what_follows_needs_what_was_before(void **state) {
+    (void)state;
+    start_set(scratch);
+    write_text("a.txt", "a");
+    assert_int_equal(unlink(in_scratch(".a.txt.trimwell-tmp")), 0);
+    assert_int_equal(symlink("victim", in_scratch(".a.txt.trimwell-tmp")), 0);
+    assert_int_equal(tw_files_append(files, "a.txt", "b", 1, &error), TW_IO);
+    assert_string_equal(error.name, "not-writable");
+    tw_files_abandon(files);
+    assert_int_equal(count_entries(""), 0);
+}
+
 /* Two runs at once, and what a crash left behind: each set has temporaries of its own. */
 static void temporaries_are_never_shared(void **state) {
     (void)state;
@@ -297,6 +328,8 @@ int main(void) {
         FILES_TEST(nothing_has_its_name_before_commit),
         FILES_TEST(abandoned_it_never_was),
         FILES_TEST(a_temporary_can_be_written_by_others),
+        FILES_TEST(bytes_can_follow_one_another),
+        FILES_TEST(what_follows_needs_what_was_before),
         FILES_TEST(temporaries_are_never_shared),
         FILES_TEST(the_folder_is_made_and_goes_again_when_empty),
         FILES_TEST(a_folder_that_cannot_be_is_the_machines_fault),
