@@ -190,7 +190,8 @@ TW_API TW_USE_RESULT tw_code tw_job_compose(tw_job *job, const char *folder,
 /* What the paper will show: for each print whose colours are converted here a soft proof and a
  * gamut map (PNG, sRGB) and figures (proof.json) into `folder`, whole or not at all; the figures as
  * lines in *out, free with tw_text_free. `on_paper`: with the paper's own white and black, else
- * stretched to the screen's. Fails as tw_job_plan does. */
+ * stretched to the screen's. What was seen of the images stays in `folder`, too (.trimwell-views):
+ * the next proof there does not decode those that stand as they did. Fails as tw_job_plan does. */
 TW_API TW_USE_RESULT tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper,
                                           char **out, tw_error *error);
 /* What a test strip repeats each detail for. */

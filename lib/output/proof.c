@@ -1,5 +1,5 @@
 /* The proof of a day: each line's first print, two pictures and its figures (proof.h). */
-#include "output/proof.h"
+#include "output/proof_views.h"
 
 typedef struct proofing {
     tw_arena *arena;
@@ -9,6 +9,7 @@ typedef struct proofing {
     tw_report *report;
     tw_error *error;
     tw_files *files;
+    tw_proof_views views;
     tw_icc_facts *papers; /* by paper */
     tw_proof_line *lines;
     size_t count;
@@ -75,12 +76,25 @@ static tw_code add_line(proofing *p, const tw_print *print) {
     return line->file == NULL || line->map == NULL ? tw_no_memory(p->error) : TW_OK;
 }
 
+/* The new file of views says what time it is for the stamps of files: no clock is asked. */
+static tw_code start_views(proofing *p, const char *folder) {
+    const char *temporary = NULL;
+    tw_file_state state;
+    tw_code code = tw_files_add(p->files, TW_VIEWS_FILE, &temporary, p->error);
+    if (code == TW_OK)
+        code = tw_file_look_at(temporary, &state, p->error);
+    if (code == TW_OK)
+        tw_proof_views_open(&p->views, tw_arena_allocator(p->arena), folder, state.seconds);
+    return code;
+}
+
 static tw_code proof_prints(proofing *p, const tw_prints *prints) {
     const tw_proof_day day = {.job = p->job,
                               .papers = p->papers,
                               .simulate = p->simulate,
                               .run = p->run,
-                              .files = p->files};
+                              .files = p->files,
+                              .views = &p->views};
     tw_code code = TW_OK;
     p->lines = tw_arena_array(p->arena, prints->count, sizeof *p->lines);
     if (p->lines == NULL)
@@ -104,6 +118,7 @@ static tw_code write_figures(proofing *p, tw_buffer *text) {
     tw_buffer_start(&json, tw_arena_allocator(p->arena));
     tw_proof_json(p->job, p->lines, p->count, p->papers, &json);
     tw_proof_text(p->job, p->lines, p->count, p->papers, text);
+    tw_proof_views_text(&p->views, text);
     tw_code code = json.failed || text->failed
                        ? tw_no_memory(p->error)
                        : tw_files_write(p->files, "proof.json", json.bytes, json.length, p->error);
@@ -119,17 +134,21 @@ tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job, const tw_prints 
                   .simulate = simulate,
                   .run = run,
                   .report = report,
+                  .views = {.descriptor = -1},
                   .error = error};
     tw_code code = see_papers(&p);
     if (code == TW_OK)
         code = tw_files_start(tw_arena_allocator(arena), folder, &p.files, error);
     if (code != TW_OK)
         return code;
-    code = proof_prints(&p, prints);
+    code = start_views(&p, folder);
+    if (code == TW_OK)
+        code = proof_prints(&p, prints);
     if (code == TW_OK)
         code = write_figures(&p, text);
     if (code == TW_OK)
         code = tw_files_commit(p.files, error);
     tw_files_abandon(p.files);
+    tw_proof_views_close(&p.views);
     return code;
 }

@@ -5,6 +5,7 @@
  *   proof.c          the prints, their figures, the folder
  *   proof_crew.c     the pictures of all prints, on all cores
  *   proof_picture.c  one print looked at: pixels wanted and printed on an even grid
+ *   proof_views.c    what the last proof in the folder saw of the images
  *   proof_paint.c    those as the bytes of the two pictures
  *   proof_text.c     figures as lines and as proof.json
  */
@@ -33,7 +34,10 @@ typedef struct tw_proof_view {
     uint32_t across, down;
     size_t pixel_bytes;
     unsigned char *pixels, *white;
+    bool again; /* as the last proof saw it, and not decoded */
 } tw_proof_view;
+
+typedef struct tw_proof_views tw_proof_views; /* proof_views.h */
 
 /* One print looked at. Pixels are upright, as the picture is cropped. */
 typedef struct tw_proof_picture {
@@ -44,8 +48,10 @@ typedef struct tw_proof_picture {
     tw_proof_figures figures;
 } tw_proof_picture;
 
-/* What is in `out` lies in the arena. Errors as tw_sample_image. */
-TW_USE_RESULT tw_code tw_proof_see(tw_arena *arena, const tw_image *image, tw_proof_view *out,
+/* What is in `out` lies in the arena. `views` NULL: it is decoded at any rate. Errors as
+ * tw_sample_image. */
+TW_USE_RESULT tw_code tw_proof_see(tw_arena *arena, const tw_image *image,
+                                   const tw_proof_views *views, tw_proof_view *out,
                                    tw_error *error);
 /* `view` is of the print's image; `threads` compute. What is in `out` lies in the arena. */
 TW_USE_RESULT tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *print,
@@ -72,7 +78,8 @@ typedef struct tw_proof_day {
     bool simulate;
     const tw_run *run;
     tw_files *files;
-    int threads; /* 0: as many as there are cores */
+    int threads;           /* 0: as many as there are cores */
+    tw_proof_views *views; /* NULL: none are used or kept; else they go into the files */
 } tw_proof_day;
 
 /* Both pictures of each line into the files, and its figures; print, file and map are set. */
@@ -88,9 +95,9 @@ void tw_proof_json(const tw_job_data *job, const tw_proof_line *lines, size_t co
 void tw_hundredths(tw_buffer *out, double value);
 void tw_lab_member(tw_buffer *out, const char *key, tw_lab lab);
 
-/* Into `folder`, whole or not at all: proof-ID.png, gamut-ID.png of each line's first print, and
- * proof.json; the figures as lines into `text`. Warnings: "not-proofed" for papers that are not
- * converted to here, "white-edge". */
+/* Into `folder`, whole or not at all: proof-ID.png, gamut-ID.png of each line's first print,
+ * proof.json and .trimwell-views (proof_views.h); the figures as lines into `text`. Warnings:
+ * "not-proofed" for papers that are not converted to here, "white-edge". */
 TW_USE_RESULT tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job,
                                      const tw_prints *prints, const char *folder, bool simulate,
                                      const tw_run *run, tw_buffer *text, tw_report *report,

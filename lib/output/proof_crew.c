@@ -4,7 +4,7 @@
  * What a print shows depends on nothing but itself, so the bytes are the same for any number of
  * threads.
  */
-#include "output/proof.h"
+#include "output/proof_views.h"
 
 #include <stdatomic.h>
 #include <stdlib.h>
@@ -18,6 +18,8 @@ enum { ROUND = 32 }; /* prints whose pictures are held at once */
 typedef struct made {
     tw_proof_line *line;
     tw_buffer proof, map; /* PNG files */
+    tw_buffer view;       /* of its image, to be kept: in the first print of the image alone */
+    bool again;           /* it was taken from the last proof */
     tw_code code;
     tw_error error;
 } made;
@@ -27,7 +29,8 @@ typedef struct making {
     const tw_allocator *allocator; /* locked */
     made items[ROUND];             /* by image */
     size_t count, before, total;
-    int threads; /* for the colours of one print */
+    bool goes_on; /* the first one's image was in the round before */
+    int threads;  /* for the colours of one print */
     atomic_size_t next, done;
     atomic_bool stop;
 } making;
@@ -79,9 +82,15 @@ static void make_image(making *m, size_t first) {
     tw_arena *arena = tw_arena_new(m->allocator, 0);
     made *item = &m->items[first];
     tw_proof_view view;
-    item->code = arena == NULL ? tw_no_memory(&item->error)
-                               : tw_proof_see(arena, item->line->print->image, &view, &item->error);
+    const tw_proof_views *views = m->day->views;
+    item->code = arena == NULL
+                     ? tw_no_memory(&item->error)
+                     : tw_proof_see(arena, item->line->print->image, views, &view, &item->error);
     bool seen = item->code == TW_OK;
+    if (seen && views != NULL) {
+        item->again = view.again;
+        tw_proof_views_pack(views, &view, &item->view);
+    }
     for (size_t i = first; seen && i < m->count && same_image(m, first, i); i++) {
         make_print(m, &view, &m->items[i]);
         (void)atomic_fetch_add(&m->done, 1);
@@ -114,6 +123,20 @@ static void work(void *context, size_t part) {
     }
 }
 
+/* Once an image, in an order that is always the same. */
+static tw_code write_view(const making *m, size_t at, tw_error *error) {
+    const made *item = &m->items[at];
+    tw_proof_views *views = m->day->views;
+    if (views == NULL || (at == 0 ? m->goes_on : same_image(m, at - 1, at)))
+        return TW_OK;
+    views->images++;
+    views->again += item->again;
+    if (item->view.failed)
+        return tw_no_memory(error);
+    return tw_files_append(m->day->files, TW_VIEWS_FILE, item->view.bytes, item->view.length,
+                           error);
+}
+
 static tw_code write_item(const tw_proof_day *day, const made *item, tw_error *error) {
     if (item->code != TW_OK) {
         if (error != NULL)
@@ -140,6 +163,9 @@ static tw_code make_round(making *m, tw_error *error) {
     for (size_t i = 0; i < m->count; i++) {
         if (code == TW_OK)
             code = write_item(m->day, &m->items[i], error);
+        if (code == TW_OK)
+            code = write_view(m, i, error);
+        tw_buffer_free(&m->items[i].view);
         tw_buffer_free(&m->items[i].proof);
         tw_buffer_free(&m->items[i].map);
     }
@@ -159,10 +185,13 @@ static void begin_round(making *m, tw_proof_line **lines, size_t first, size_t c
     m->count = count - first < ROUND ? count - first : ROUND;
     m->before = first;
     m->total = count;
+    m->goes_on =
+        first > 0 && lines[first - 1]->print->image_index == lines[first]->print->image_index;
     atomic_store(&m->next, 0);
     atomic_store(&m->done, 0);
     for (size_t i = 0; i < m->count; i++) {
         m->items[i] = (made){.line = lines[first + i]};
+        tw_buffer_start(&m->items[i].view, m->allocator);
         tw_buffer_start(&m->items[i].proof, m->allocator);
         tw_buffer_start(&m->items[i].map, m->allocator);
     }

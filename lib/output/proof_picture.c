@@ -2,11 +2,12 @@
  * One print looked at: the image's pixels on an even grid, upright, as far as they lie in the
  * picture, each as it is wanted and as the paper will show it.
  */
-#include "output/proof.h"
+#include "output/proof_views.h"
 
 #include "base/crew.h"
 #include "output/colour_gamut.h"
 #include "output/colour_sample.h"
+#include "output/image_file.h"
 
 #include <math.h>
 #include <string.h>
@@ -56,14 +57,14 @@ static void keep_pixels(void *context, const unsigned char *pixels, size_t count
     }
 }
 
-tw_code tw_proof_see(tw_arena *arena, const tw_image *image, tw_proof_view *out, tw_error *error) {
+static tw_code start_view(tw_arena *arena, const tw_image *image, tw_proof_view *out,
+                          tw_error *error) {
     static const size_t channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
     uint32_t wide = image->upright_width, high = image->upright_height;
     uint32_t longest = wide > high ? wide : high;
     uint32_t side = longest < TW_PROOF_SIDE ? longest : TW_PROOF_SIDE;
     uint32_t across = (uint32_t)((uint64_t)wide * side / longest);
     uint32_t down = (uint32_t)((uint64_t)high * side / longest);
-    bool swaps = image->orientation >= 5;
     *out = (tw_proof_view){.image = image,
                            .across = across == 0 ? 1 : across,
                            .down = down == 0 ? 1 : down,
@@ -73,6 +74,18 @@ tw_code tw_proof_see(tw_arena *arena, const tw_image *image, tw_proof_view *out,
         out->white = tw_arena_array(arena, (size_t)out->across * out->down, 1);
     if (out->pixels == NULL || (image->damage.white_count > 0 && out->white == NULL))
         return tw_no_memory(error);
+    return TW_OK;
+}
+
+tw_code tw_proof_see(tw_arena *arena, const tw_image *image, const tw_proof_views *views,
+                     tw_proof_view *out, tw_error *error) {
+    bool swaps = image->orientation >= 5;
+    tw_code code = start_view(arena, image, out, error);
+    if (code != TW_OK)
+        return code;
+    out->again = views != NULL && tw_proof_views_take(views, out);
+    if (out->again)
+        return tw_image_file_still(image, error);
     return tw_sample_image(tw_arena_allocator(arena), image, swaps ? out->down : out->across,
                            swaps ? out->across : out->down, keep_pixels, out, error);
 }

@@ -57,6 +57,66 @@ is "$("$json_get" /prints count <again.d/proof.json)" 1
 says_not "blue.png"
 [ -e again.d/proof-002-2-1.png ] || fail "the picture of an earlier proof should be left"
 
+# What was seen of images that stand as they did is used again, whatever else is new in the day.
+# Stamps of files go by up to two seconds: younger ones are not trusted.
+orders() { # TEMPLATE
+    printf 'order,image,template\n1,white.png,%s\n2,blue.png,%s\n3,grey.png,%s\n' "$1" "$1" "$1" \
+        >day/orders.csv
+}
+fresh() { # what a proof into a new folder writes is in kept.d, byte by byte
+    rm -rf fresh.d
+    run proof day -o fresh.d
+    code 0
+    says_not 'used again'
+    for file in fresh.d/*; do same "$file" "kept.d/${file#*/}"; done
+}
+orders 5x7
+sleep 4
+run proof day -o kept.d
+code 0
+says_not 'used again'
+run proof day -o kept.d
+code 0
+says 'used again: 3 of 3. To have all of them read, remove .trimwell-views there.'
+fresh
+orders 8x10
+job '"press.json"' '{"intent": "perceptual", "assume": {"grey": "sgray.icc"}}'
+run proof day -o kept.d
+code 0
+says 'used again: 3 of 3'
+fresh
+convert -size 1500x1200 xc:'rgb(255,0,0)' PNG24:day/blue.png
+run proof day -o kept.d
+code 0
+says 'used again: 2 of 3'
+fresh
+touch -t 203712312359 day/blue.png # written later than now: never trusted
+for n in 1 2; do
+    run proof day -o kept.d
+    code 0
+    says 'used again: 2 of 3'
+done
+rm kept.d/.trimwell-views
+run proof day -o kept.d
+code 0
+says_not 'used again'
+fresh
+
+# A link of that name is replaced, what is no file is left alone and said.
+echo mine >victim
+ln -sf "$work/victim" kept.d/.trimwell-views
+run proof day -o kept.d
+code 0
+says_not 'used again'
+is "$(cat victim)" mine
+[ -f kept.d/.trimwell-views ] && [ ! -h kept.d/.trimwell-views ] || fail "the link should be replaced"
+rm -rf folder.d && mkdir -p folder.d/.trimwell-views
+run proof day -o folder.d
+code 5
+tells '".trimwell-views" in folder.d is not a file and cannot be replaced'
+is "$(ls folder.d)" ''
+job '"press.json"' '{"assume": {"grey": "sgray.icc"}}'
+
 # Nothing to show where the print path converts.
 job '"satin-24in"' '{"mode": "tag"}'
 run proof day -o none.d
