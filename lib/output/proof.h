@@ -14,6 +14,7 @@
 
 #include "base/file.h"
 #include "output/colour_day.h"
+#include "output/colour_gamut.h"
 
 #define TW_PROOF_SIDE 400 /* pixels of the long side of a proof */
 
@@ -53,10 +54,16 @@ typedef struct tw_proof_picture {
 TW_USE_RESULT tw_code tw_proof_see(tw_arena *arena, const tw_image *image,
                                    const tw_proof_views *views, tw_proof_view *out,
                                    tw_error *error);
-/* `view` is of the print's image; `threads` compute. What is in `out` lies in the arena. */
+/* Who looks at prints, one after the other. */
+typedef struct tw_proof_looker {
+    tw_gamuts gamuts; /* kept from print to print */
+    int threads;      /* that compute one print's colours */
+} tw_proof_looker;
+
+/* `view` is of the print's image. What is in `out` lies in the arena. */
 TW_USE_RESULT tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *print,
-                                    const tw_proof_view *view, int threads, tw_proof_picture *out,
-                                    tw_error *error);
+                                    const tw_proof_view *view, tw_proof_looker *looker,
+                                    tw_proof_picture *out, tw_error *error);
 
 /* sRGB bytes of the soft proof (`simulate`: on this paper's white with its black, else white and
  * black stretched to the screen's) and of the gamut map; 3 bytes a pixel. TW_MEMORY. */

@@ -29,8 +29,8 @@ typedef struct making {
     const tw_allocator *allocator; /* locked */
     made items[ROUND];             /* by image */
     size_t count, before, total;
-    bool goes_on; /* the first one's image was in the round before */
-    int threads;  /* for the colours of one print */
+    bool goes_on;                          /* the first one's image was in the round before */
+    tw_proof_looker lookers[TW_CREW_MOST]; /* by part */
     atomic_size_t next, done;
     atomic_bool stop;
 } making;
@@ -44,11 +44,12 @@ static tw_code pack(const tw_proof_picture *picture, const unsigned char *rgb, t
 }
 
 /* `scratch` holds the pixels, and goes with them. */
-static tw_code make_both(const making *m, tw_arena *scratch, const tw_proof_view *view, made *out) {
+static tw_code make_both(const making *m, tw_arena *scratch, tw_proof_looker *looker,
+                         const tw_proof_view *view, made *out) {
     const tw_proof_day *day = m->day;
     const tw_print *print = out->line->print;
     tw_proof_picture picture;
-    tw_code code = tw_proof_look(scratch, day->job, print, view, m->threads, &picture, &out->error);
+    tw_code code = tw_proof_look(scratch, day->job, print, view, looker, &picture, &out->error);
     if (code != TW_OK)
         return code;
     unsigned char *rgb = tw_arena_array(scratch, (size_t)picture.width * picture.height, 3);
@@ -65,9 +66,11 @@ static tw_code make_both(const making *m, tw_arena *scratch, const tw_proof_view
     return pack(&picture, rgb, &out->map, &out->error);
 }
 
-static void make_print(const making *m, const tw_proof_view *view, made *out) {
+static void make_print(const making *m, tw_proof_looker *looker, const tw_proof_view *view,
+                       made *out) {
     tw_arena *scratch = tw_arena_new(m->allocator, 0);
-    out->code = scratch == NULL ? tw_no_memory(&out->error) : make_both(m, scratch, view, out);
+    out->code =
+        scratch == NULL ? tw_no_memory(&out->error) : make_both(m, scratch, looker, view, out);
     tw_arena_free(scratch);
 }
 
@@ -78,7 +81,7 @@ static bool same_image(const making *m, size_t a, size_t b) {
 }
 
 /* All prints of the image of `first`. */
-static void make_image(making *m, size_t first) {
+static void make_image(making *m, tw_proof_looker *looker, size_t first) {
     tw_arena *arena = tw_arena_new(m->allocator, 0);
     made *item = &m->items[first];
     tw_proof_view view;
@@ -92,7 +95,7 @@ static void make_image(making *m, size_t first) {
         tw_proof_views_pack(views, &view, &item->view);
     }
     for (size_t i = first; seen && i < m->count && same_image(m, first, i); i++) {
-        make_print(m, &view, &m->items[i]);
+        make_print(m, looker, &view, &m->items[i]);
         (void)atomic_fetch_add(&m->done, 1);
     }
     tw_arena_free(arena);
@@ -119,7 +122,7 @@ static void work(void *context, size_t part) {
         if (at >= m->count || atomic_load(&m->stop))
             return;
         if (at == 0 || !same_image(m, at - 1, at))
-            make_image(m, at);
+            make_image(m, &m->lookers[part], at);
     }
 }
 
@@ -151,13 +154,14 @@ static tw_code write_item(const tw_proof_day *day, const made *item, tw_error *e
 }
 
 static tw_code make_round(making *m, tw_error *error) {
-    int cores = m->day->threads > 0 ? m->day->threads : tw_crew_cores();
+    int wanted = m->day->threads > 0 ? m->day->threads : tw_crew_cores();
+    size_t images = 0, cores = wanted < TW_CREW_MOST ? (size_t)wanted : TW_CREW_MOST;
     tw_code code = TW_OK;
-    size_t images = 0;
     for (size_t i = 0; i < m->count; i++)
         images += i == 0 || !same_image(m, i - 1, i);
-    m->threads = images < (size_t)cores ? cores : 1;
-    tw_crew_each(cores, (size_t)cores, work, m);
+    for (size_t i = 0; i < cores; i++)
+        m->lookers[i].threads = images < cores ? (int)cores : 1;
+    tw_crew_each((int)cores, cores, work, m);
     if (atomic_load(&m->stop))
         code = tw_fail(error, TW_CANCELLED, "cancelled", "stopped as asked");
     for (size_t i = 0; i < m->count; i++) {
@@ -212,10 +216,14 @@ tw_code tw_proof_pictures(tw_arena *arena, const tw_proof_day *day, tw_proof_lin
         return tw_no_memory(error);
     m->day = day;
     m->allocator = &memory.shared;
+    for (size_t i = 0; i < TW_CREW_MOST; i++)
+        m->lookers[i].gamuts.allocator = &memory.shared;
     for (size_t first = 0; first < count && code == TW_OK; first += ROUND) {
         begin_round(m, order, first, count);
         code = make_round(m, error);
     }
+    for (size_t i = 0; i < TW_CREW_MOST; i++)
+        tw_gamuts_close(&m->lookers[i].gamuts);
     tw_locked_end(&memory);
     return code;
 }

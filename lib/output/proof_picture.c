@@ -5,7 +5,6 @@
 #include "output/proof_views.h"
 
 #include "base/crew.h"
-#include "output/colour_gamut.h"
 #include "output/colour_sample.h"
 #include "output/image_file.h"
 
@@ -158,8 +157,8 @@ static void make_white(const looking *l) {
     }
 }
 
-static tw_code see_colours(const tw_allocator *allocator, const tw_job_data *job,
-                           const tw_print *print, int threads, looking *l, tw_error *error) {
+static tw_code see_colours(const tw_job_data *job, const tw_print *print, tw_proof_looker *looker,
+                           looking *l, tw_error *error) {
     const tw_image *image = l->view->image;
     const tw_paper *paper = &job->papers[print->paper_index];
     tw_gamut_way way = {{image->source, image->source_length},
@@ -167,15 +166,13 @@ static tw_code see_colours(const tw_allocator *allocator, const tw_job_data *job
                         print->intent,
                         job->black_point,
                         image->depth == 16 ? 0 : 8};
-    tw_code code = tw_gamut_open(allocator, &way, &l->printed, error);
+    tw_code code = tw_gamuts_get(&looker->gamuts, &way, &l->printed, error);
     way.intent = TW_RELATIVE;
     if (code == TW_OK && print->intent != TW_RELATIVE)
-        code = tw_gamut_open(allocator, &way, &l->relative, error);
+        code = tw_gamuts_get(&looker->gamuts, &way, &l->relative, error);
     if (code == TW_OK)
-        tw_crew_each(threads, PARTS, run_part, l);
+        tw_crew_each(looker->threads, PARTS, run_part, l);
     make_white(l);
-    tw_gamut_close(l->printed);
-    tw_gamut_close(l->relative);
     return code;
 }
 
@@ -262,7 +259,7 @@ static void look_at_edges(const tw_print *print, tw_proof_picture *p) {
 }
 
 tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *print,
-                      const tw_proof_view *view, int threads, tw_proof_picture *out,
+                      const tw_proof_view *view, tw_proof_looker *looker, tw_proof_picture *out,
                       tw_error *error) {
     looking l = {.view = view, .window = window_of(print, view), .out = out};
     size_t count = (size_t)l.window.width * l.window.height;
@@ -277,7 +274,7 @@ tw_code tw_proof_look(tw_arena *arena, const tw_job_data *job, const tw_print *p
         out->far == NULL || l.pixels == NULL)
         return tw_no_memory(error);
     cut_out(&l);
-    tw_code code = see_colours(tw_arena_allocator(arena), job, print, threads, &l, error);
+    tw_code code = see_colours(job, print, looker, &l, error);
     if (code == TW_OK)
         code = add_up(arena, print->image, out, error);
     if (code == TW_OK)

@@ -91,6 +91,7 @@ static void lost_rows_are_bare_paper(void **state) {
     tw_row_span lost = {20, 40};
     sample_day d;
     tw_proof_view view;
+    tw_proof_looker looker = {.threads = 1};
     tw_proof_picture seen;
     tw_error error = {0};
     start(&d);
@@ -101,7 +102,8 @@ static void lost_rows_are_bare_paper(void **state) {
     image->upright_height = 90;
     image->damage = (tw_damage){.words = "lost", .white = &lost, .white_count = 1};
     assert_ok(tw_proof_see(d.arena, image, NULL, &view, &error), error);
-    assert_ok(tw_proof_look(d.arena, &d.job, &d.prints[1], &view, 1, &seen, &error), error);
+    assert_ok(tw_proof_look(d.arena, &d.job, &d.prints[1], &view, &looker, &seen, &error), error);
+    tw_gamuts_close(&looker.gamuts);
     assert_int_equal(seen.width, 70);
     assert_int_equal(seen.height, 90);
     for (size_t i = 0; i < (size_t)seen.width * seen.height; i++) {
