@@ -1,5 +1,5 @@
 /* Where a profile that somebody named is: beside what names it, in the job's folder, or in the
- * folders where a system keeps its profiles. */
+ * folders where a person and the system keep profiles. */
 #include <dirent.h>
 #include <stdlib.h>
 #include <string.h>
@@ -47,13 +47,26 @@ static const char *find_in_system(tw_reader *r, const char *folder, const char *
     return path;
 }
 
+/* Where desktops put the profiles a person installs: "icc" in the data folder (freedesktop.org, XDG
+ * Base Directory Specification 0.8; the name "icc" is common practice). NULL: there is none. */
+static const char *own_folder(tw_reader *r) {
+    const char *data = getenv("XDG_DATA_HOME"), *home = getenv("HOME");
+    if (data != NULL && data[0] == '/') /* the specification: others are to be ignored */
+        return tw_got(r, tw_path_join(r->arena, data, "icc"));
+    return home != NULL && home[0] == '/'
+               ? tw_got(r, tw_path_join(r->arena, home, ".local/share/icc"))
+               : NULL;
+}
+
 const char *tw_profile_find(tw_reader *r, const char *folder, const char *name) {
-    static const char *const system_folders[] = {"/usr/share/color/icc",
-                                                 "/usr/local/share/color/icc"};
     const char *path = file_in(r, folder, name);
     if (path == NULL && r->home != NULL)
         path = file_in(r, r->home, name);
-    for (size_t i = 0; i < 2 && path == NULL && name[0] != '/' && name[0] != '.'; i++)
-        path = find_in_system(r, system_folders[i], name);
+    if (path != NULL || name[0] == '/' || name[0] == '.')
+        return path;
+    const char *folders[] = {own_folder(r), "/usr/share/color/icc", "/usr/local/share/color/icc"};
+    for (size_t i = 0; i < sizeof folders / sizeof *folders && path == NULL; i++)
+        if (folders[i] != NULL)
+            path = find_in_system(r, folders[i], name);
     return path;
 }

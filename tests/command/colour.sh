@@ -75,6 +75,24 @@ code 0
 says "each sheet's setup card says which"
 tells 'paper "plain" has no profile'
 
+# Where a person's own profiles are (XDG Base Directory Specification 0.8), and not where only a
+# relative path would lead.
+mkdir -p "$PWD/home/.local/share/icc/studio" "$PWD/data/icc"
+cp /usr/share/color/icc/ghostscript/default_cmyk.icc home/.local/share/icc/studio/own-press.icc
+paper mine ', "profile": "own-press.icc"'
+job '"mine.json"' '{}'
+printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv
+XDG_DATA_HOME='' HOME=$PWD/home run check day
+code 0
+XDG_DATA_HOME=$PWD/data HOME=$PWD/home run check day
+code 4
+says '~/.local/share/icc'
+mv home/.local/share/icc/studio/own-press.icc data/icc
+XDG_DATA_HOME=$PWD/data HOME=$PWD/home run check day
+code 0
+XDG_DATA_HOME=data HOME=$PWD/home run check day
+code 4
+
 # Refused by name.
 job '"plain.json"' '{"mode": "convert"}'
 printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv
