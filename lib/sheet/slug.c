@@ -9,7 +9,7 @@
 
 #define CLEAR TW_MM
 #define SIZES 4
-#define WORDS 5
+#define WORDS 6
 
 static tw_nm size_at(int step) {
     return TW_IN * (7 - step) / 72; /* 7 pt down to 4 pt */
@@ -37,18 +37,26 @@ static bool make_words(tw_drawing *d, bool turned, const char *out[WORDS]) {
         paper = tw_arena_print(d->arena, "%s, roll %d", name, d->sheet->roll);
     else if (d->sheet->offcut > 0)
         paper = tw_arena_print(d->arena, "%s, offcut %d", name, d->sheet->offcut);
-    const char *scale = "print at 100 %";
-    bool converts = job->papers[d->sheet->paper_index].converts;
-    const char *colour = converts ? "colour management off in the driver" : NULL;
-    const char *all[] = {job->name, job->date, paper, sheet, scale, colour};
     if (sheet == NULL || paper == NULL)
         return false;
+    const char *scale = "print at 100 %", *off = NULL, *off_short = NULL;
+    if (job->papers[d->sheet->paper_index].converts) {
+        off = "colour management off in the driver";
+        off_short = "driver colour off";
+    }
+    const char *all[] = {job->name, job->date, paper, sheet, scale, off};
+    const char *little[] = {sheet, "100 %", off_short};
+    const char *least[] = {sheet, off_short};
     out[0] = join(d, all, 6, feed);
     out[1] = join(d, all + 2, 4, feed);
     out[2] = join(d, all + 3, 3, feed);
-    out[3] = join(d, all + 3, 2, feed);
-    out[4] = join(d, all + 3, 1, feed);
-    return out[0] != NULL && out[1] != NULL && out[2] != NULL && out[3] != NULL && out[4] != NULL;
+    out[3] = join(d, little, 3, feed);
+    out[4] = join(d, least, 2, feed);
+    out[5] = join(d, least, 1, feed);
+    for (int i = 0; i < WORDS; i++)
+        if (out[i] == NULL)
+            return false;
+    return true;
 }
 
 /* The longest strip that takes a line of each size, once for both directions. */

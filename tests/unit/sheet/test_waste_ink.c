@@ -184,6 +184,36 @@ static void the_slug_shrinks_then_drops_words(void **state) {
     sample_end(&s);
 }
 
+/* Where colours are converted here, that the driver must not do it again goes last of all. */
+static void the_slug_keeps_the_driver(void **state) {
+    static const struct {
+        tw_nm length;
+        const char *words;
+    } sheets[] = {
+        {200, "March day · satin-24in · sheet 1 of 3 · print at 100 % · colour management off in "
+              "the driver · feed ◀"},
+        {72, "satin-24in · sheet 1 of 3 · print at 100 % · colour management off in the driver · "
+              "feed ◀"},
+        {60, "sheet 1 of 3 · print at 100 % · colour management off in the driver · feed ◀"},
+        {42, "sheet 1 of 3 · 100 % · driver colour off · feed ◀"},
+        {36, "sheet 1 of 3 · driver colour off · feed ◀"},
+        {24, "sheet 1 of 3 · feed ◀"},
+    };
+    tw_nm size;
+    int quarter;
+    (void)state;
+    for (size_t i = 0; i < sizeof sheets / sizeof *sheets; i++) {
+        sample s;
+        tw_nm length = sheets[i].length * TW_MM;
+        sample_start(&s, 610 * TW_MM, length, 5 * TW_MM, 3 * TW_MM);
+        sample_print(&s, (tw_rect){0, 0, 601200000, length}, TW_CM, 0);
+        s.paper.converts = true;
+        sample_draw(&s);
+        assert_string_equal(slug_of(&s, &size, &quarter), sheets[i].words);
+        sample_end(&s);
+    }
+}
+
 static void no_room_no_slug(void **state) {
     sample s;
     (void)state;
@@ -204,6 +234,7 @@ int main(void) {
         cmocka_unit_test(the_slug_says_all),
         cmocka_unit_test(the_slug_turns),
         cmocka_unit_test(the_slug_shrinks_then_drops_words),
+        cmocka_unit_test(the_slug_keeps_the_driver),
         cmocka_unit_test(no_room_no_slug),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
