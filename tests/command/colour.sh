@@ -57,6 +57,25 @@ code 0
 is "$("$json_get" /sheets/0/prints/0/intent <screen.d/plan.json)" relative
 is "$("$json_get" /sheets/0/prints/0/out_of_gamut <screen.d/plan.json)" 0
 
+# "auto": by image and paper, each image looked at once; one that cannot be read is told once.
+convert -size 960x768 gradient:lime-blue day/photos/vivid.png
+job '"press.json", "screen.json"' '{"intent": "auto"}'
+printf '%s\n' order,image,template,paper 1,vivid.png,8x10,press 2,first-light.png,8x10,press \
+    3,vivid.png,8x10,screen 4,vivid.png,5x7,press >day/orders.csv
+run plan day --json
+code 0
+grep -o '"order": "[0-9]"\|"intent": "[a-z]*"' out | tr -d '\n' >intents
+for wanted in '1""intent": "perceptual' '2""intent": "relative' '3""intent": "relative' \
+    '4""intent": "perceptual'; do
+    grep -qF -- "$wanted" intents || fail "intents should hold: $wanted"
+done
+head -c 20 /dev/zero | dd of=day/photos/vivid.png bs=1 seek=4000 conv=notrunc 2>/dev/null
+run plan day -q
+code 4
+is "$(grep -c 'vivid.png: the PNG cannot be decoded, row ' err)" 1
+rm day/photos/vivid.png
+printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv
+
 # "tag" keeps every image as it is.
 job '"press.json"' '{"mode": "tag"}'
 run compose day -o tag.d
