@@ -12,13 +12,6 @@ enum { AT_ONCE = 256 };
 
 /* ------------------------------------------------ the stage */
 
-typedef struct sample_rows {
-    tw_rows rows;
-    const tw_allocator *allocator;
-    tw_rows *from;
-    unsigned char *row; /* of `from` */
-} sample_rows;
-
 /* The pixel in the middle of part `i` of `points`. */
 static uint32_t middle(uint32_t i, uint32_t points, uint32_t pixels) {
     return (uint32_t)(((uint64_t)i * 2 + 1) * pixels / (2 * (uint64_t)points));
@@ -41,50 +34,37 @@ static uint32_t row_of(const tw_rows *from, uint32_t i, uint32_t points) {
 }
 
 static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
-    const sample_rows *own = (sample_rows *)rows;
+    const tw_stage *own = (tw_stage *)rows;
     const tw_rows_form *form = &own->from->form;
+    unsigned char *whole = own->block;
     uint32_t y = row_of(own->from, rows->y, rows->form.height);
-    tw_code code = tw_rows_skip(own->from, y - own->from->y, own->row, error);
+    tw_code code = tw_rows_skip(own->from, y - own->from->y, whole, error);
     if (code == TW_OK)
-        code = tw_rows_next(own->from, own->row, error);
+        code = tw_rows_next(own->from, whole, error);
     for (uint32_t x = 0; x < rows->form.width && code == TW_OK; x++, row += form->pixel_bytes)
-        memcpy(row, own->row + middle(x, rows->form.width, form->width) * form->pixel_bytes,
+        memcpy(row, whole + middle(x, rows->form.width, form->width) * form->pixel_bytes,
                form->pixel_bytes);
     return code;
 }
 
 static tw_code end(tw_rows *rows, tw_error *error) {
-    const sample_rows *own = (sample_rows *)rows;
+    const tw_stage *own = (tw_stage *)rows;
     uint32_t left = own->from->form.height - own->from->y;
-    tw_code code = tw_rows_skip(own->from, left, own->row, error);
+    tw_code code = tw_rows_skip(own->from, left, own->block, error);
     return code == TW_OK ? tw_rows_end(own->from, error) : code;
-}
-
-static void close_rows(tw_rows *rows) {
-    sample_rows *own = (sample_rows *)rows;
-    tw_rows_close(own->from);
-    tw_block_free(own->allocator, own->row);
-    tw_block_free(own->allocator, own);
 }
 
 tw_code tw_sample_rows(const tw_allocator *allocator, tw_rows *from, uint32_t across, uint32_t down,
                        tw_rows **out, tw_error *error) {
-    static const tw_rows_kind kind = {next, end, close_rows};
-    sample_rows *own = tw_block_new(allocator, sizeof *own);
-    if (own == NULL)
-        return tw_no_memory(error);
-    own->allocator = allocator;
-    own->rows.kind = &kind;
-    own->rows.form = from->form;
+    static const tw_rows_kind kind = {next, end, tw_stage_close};
+    tw_stage *own = NULL;
+    tw_code code =
+        tw_stage_new(allocator, from, &kind, sizeof *own, from->form.row_bytes, &own, error);
+    if (code != TW_OK)
+        return code;
     own->rows.form.width = across < from->form.width ? across : from->form.width;
     own->rows.form.height = down < from->form.height ? down : from->form.height;
     tw_rows_form_finish(&own->rows.form);
-    own->row = tw_block_new(allocator, from->form.row_bytes);
-    if (own->row == NULL) {
-        close_rows(&own->rows);
-        return tw_no_memory(error);
-    }
-    own->from = from;
     *out = &own->rows;
     return TW_OK;
 }

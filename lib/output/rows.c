@@ -99,3 +99,35 @@ void tw_rows_form_finish(tw_rows_form *form) {
     form->pixel_bytes = samples * (form->bits == 16 ? 2 : 1);
     form->row_bytes = form->width * form->pixel_bytes;
 }
+
+/* ------------------------------------------------ stages */
+
+tw_code tw_stage_new(const tw_allocator *allocator, tw_rows *from, const tw_rows_kind *kind,
+                     size_t size, size_t block, tw_stage **out, tw_error *error) {
+    tw_stage *own = tw_block_new(allocator, size);
+    if (own == NULL)
+        return tw_no_memory(error);
+    own->rows.kind = kind;
+    own->rows.form = from->form;
+    own->allocator = allocator;
+    if (block > 0)
+        own->block = tw_block_new(allocator, block);
+    if (block > 0 && own->block == NULL) {
+        tw_block_free(allocator, own);
+        return tw_no_memory(error);
+    }
+    own->from = from;
+    *out = own;
+    return TW_OK;
+}
+
+tw_code tw_stage_end(tw_rows *rows, tw_error *error) {
+    return tw_rows_end(((tw_stage *)rows)->from, error);
+}
+
+void tw_stage_close(tw_rows *rows) {
+    tw_stage *own = (tw_stage *)rows;
+    tw_rows_close(own->from);
+    tw_block_free(own->allocator, own->block);
+    tw_block_free(own->allocator, own);
+}

@@ -88,6 +88,23 @@ void tw_rows_form_finish(tw_rows_form *form);
 
 /* ---- stages */
 
+/* What a stage that needs no more begins with. */
+typedef struct tw_stage {
+    tw_rows rows;
+    const tw_allocator *allocator;
+    tw_rows *from;
+    void *block; /* of its own: a row of `from`, a table; NULL: none was asked for */
+} tw_stage;
+
+/* A stage of `size` bytes, the first of them a tw_stage, the others zero; its form is from's. Owns
+ * `from` on success. TW_MEMORY. */
+TW_USE_RESULT tw_code tw_stage_new(const tw_allocator *allocator, tw_rows *from,
+                                   const tw_rows_kind *kind, size_t size, size_t block,
+                                   tw_stage **out, tw_error *error);
+/* Two of its kind's functions, where the stage adds nothing to them. */
+TW_USE_RESULT tw_code tw_stage_end(tw_rows *rows, tw_error *error);
+void tw_stage_close(tw_rows *rows);
+
 /* Alpha onto paper white. `from` has alpha; `tone` is the image's, of from's bits, and
  * outlives the rows. */
 TW_USE_RESULT tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from,

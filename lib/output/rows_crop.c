@@ -11,22 +11,21 @@
 /* ------------------------------------------------ a part */
 
 typedef struct crop_rows {
-    tw_rows rows;
-    const tw_allocator *allocator;
-    tw_rows *from;
+    tw_stage stage; /* its block: a whole row */
     uint32_t x, y;
-    unsigned char *row;
 } crop_rows;
 
 static tw_code next_part(tw_rows *rows, unsigned char *row, tw_error *error) {
-    crop_rows *own = (crop_rows *)rows;
+    const crop_rows *own = (crop_rows *)rows;
+    tw_rows *from = own->stage.from;
+    unsigned char *whole = own->stage.block;
     tw_code code = TW_OK;
-    if (own->from->y < own->y)
-        code = tw_rows_skip(own->from, own->y - own->from->y, own->row, error);
+    if (from->y < own->y)
+        code = tw_rows_skip(from, own->y - from->y, whole, error);
     if (code == TW_OK)
-        code = tw_rows_next(own->from, own->row, error);
+        code = tw_rows_next(from, whole, error);
     if (code == TW_OK)
-        memcpy(row, own->row + own->x * rows->form.pixel_bytes, rows->form.row_bytes);
+        memcpy(row, whole + own->x * rows->form.pixel_bytes, rows->form.row_bytes);
     return code;
 }
 
@@ -37,56 +36,41 @@ static tw_code end_part(tw_rows *rows, tw_error *error) {
     return TW_OK;
 }
 
-static void close_part(tw_rows *rows) {
-    crop_rows *own = (crop_rows *)rows;
-    tw_rows_close(own->from);
-    tw_block_free(own->allocator, own->row);
-    tw_block_free(own->allocator, own);
-}
-
 tw_code tw_crop_rows(const tw_allocator *allocator, tw_rows *from, const tw_treat *treat,
                      tw_rows **out, tw_error *error) {
-    static const tw_rows_kind kind = {next_part, end_part, close_part};
+    static const tw_rows_kind kind = {next_part, end_part, tw_stage_close};
     if (treat->crop_x >= from->form.width || treat->crop_y >= from->form.height ||
         treat->crop_width > from->form.width - treat->crop_x ||
         treat->crop_height > from->form.height - treat->crop_y)
         return tw_fail(error, TW_BUG, "bug", "a part is asked for that lies outside its picture");
-    crop_rows *own = tw_block_new(allocator, sizeof *own);
-    if (own == NULL)
-        return tw_no_memory(error);
-    *own = (crop_rows){.rows = {.kind = &kind, .form = from->form},
-                       .allocator = allocator,
-                       .x = treat->crop_x,
-                       .y = treat->crop_y,
-                       .row = tw_block_new(allocator, from->form.row_bytes)};
-    own->rows.form.width = treat->crop_width;
-    own->rows.form.height = treat->crop_height;
-    tw_rows_form_finish(&own->rows.form);
-    if (own->row == NULL) {
-        close_part(&own->rows);
-        return tw_no_memory(error);
-    }
-    own->from = from;
-    *out = &own->rows;
+    tw_stage *stage = NULL;
+    tw_code code = tw_stage_new(allocator, from, &kind, sizeof(crop_rows), from->form.row_bytes,
+                                &stage, error);
+    if (code != TW_OK)
+        return code;
+    stage->rows.form.width = treat->crop_width;
+    stage->rows.form.height = treat->crop_height;
+    tw_rows_form_finish(&stage->rows.form);
+    ((crop_rows *)stage)->x = treat->crop_x;
+    ((crop_rows *)stage)->y = treat->crop_y;
+    *out = &stage->rows;
     return TW_OK;
 }
 
 /* ------------------------------------------------ more or less light */
 
 typedef struct exposed_rows {
-    tw_rows rows;
-    const tw_allocator *allocator;
-    tw_rows *from;
-    uint16_t *table; /* by channel, then by code */
+    tw_stage stage; /* its block: by channel, then by code, the new code */
     uint32_t codes;
 } exposed_rows;
 
 static tw_code next_exposed(tw_rows *rows, unsigned char *row, tw_error *error) {
-    exposed_rows *own = (exposed_rows *)rows;
+    const exposed_rows *own = (exposed_rows *)rows;
+    const uint16_t *all = own->stage.block;
     size_t channels = (size_t)rows->form.channels, samples = rows->form.width * channels;
-    tw_code code = tw_rows_next(own->from, row, error);
+    tw_code code = tw_rows_next(own->stage.from, row, error);
     for (size_t i = 0; code == TW_OK && i < samples; i++) {
-        const uint16_t *table = own->table + (i % channels) * own->codes;
+        const uint16_t *table = all + (i % channels) * own->codes;
         if (rows->form.bits == 8) {
             row[i] = (unsigned char)table[row[i]];
             continue;
@@ -98,17 +82,6 @@ static tw_code next_exposed(tw_rows *rows, unsigned char *row, tw_error *error) 
     return code;
 }
 
-static tw_code end_exposed(tw_rows *rows, tw_error *error) {
-    return tw_rows_end(((exposed_rows *)rows)->from, error);
-}
-
-static void close_exposed(tw_rows *rows) {
-    exposed_rows *own = (exposed_rows *)rows;
-    tw_rows_close(own->from);
-    tw_block_free(own->allocator, own->table);
-    tw_block_free(own->allocator, own);
-}
-
 /* Twice the light a stop: 2 to the power twelfths / 12, with 32 bits behind the point. */
 static uint64_t factor_of(int twelfths) {
     bool more = twelfths >= 0;
@@ -118,34 +91,26 @@ static uint64_t factor_of(int twelfths) {
     return more ? part << whole : part >> whole;
 }
 
-static void fill_table(exposed_rows *own, const tw_tone *tone, int twelfths) {
+static void fill_table(uint16_t *table, int channels, const tw_tone *tone, int twelfths) {
     uint64_t factor = factor_of(twelfths);
-    for (int c = 0; c < own->rows.form.channels; c++)
-        for (uint32_t v = 0; v < own->codes; v++) {
+    for (int c = 0; c < channels; c++)
+        for (uint32_t v = 0; v <= tone->most; v++) {
             uint64_t light = ((uint64_t)tone->light[c][v] * factor + (UINT64_C(1) << 31)) >> 32;
-            own->table[(size_t)c * own->codes + v] =
-                (uint16_t)tw_tone_code(tone, c, (int64_t)light);
+            *table++ = (uint16_t)tw_tone_code(tone, c, (int64_t)light);
         }
 }
 
 tw_code tw_exposed_rows(const tw_allocator *allocator, tw_rows *from, const tw_tone *tone,
                         int twelfths, tw_rows **out, tw_error *error) {
-    static const tw_rows_kind kind = {next_exposed, end_exposed, close_exposed};
-    exposed_rows *own = tw_block_new(allocator, sizeof *own);
-    if (own == NULL)
-        return tw_no_memory(error);
-    uint32_t codes = tone->most + 1;
-    size_t entries = (size_t)from->form.channels * codes;
-    *own = (exposed_rows){.rows = {.kind = &kind, .form = from->form},
-                          .allocator = allocator,
-                          .table = tw_block_new(allocator, entries * sizeof(uint16_t)),
-                          .codes = codes};
-    if (own->table == NULL) {
-        close_exposed(&own->rows);
-        return tw_no_memory(error);
-    }
-    fill_table(own, tone, twelfths);
-    own->from = from;
-    *out = &own->rows;
+    static const tw_rows_kind kind = {next_exposed, tw_stage_end, tw_stage_close};
+    size_t codes = tone->most + 1, entries = (size_t)from->form.channels * codes;
+    tw_stage *stage = NULL;
+    tw_code code = tw_stage_new(allocator, from, &kind, sizeof(exposed_rows),
+                                entries * sizeof(uint16_t), &stage, error);
+    if (code != TW_OK)
+        return code;
+    ((exposed_rows *)stage)->codes = tone->most + 1;
+    fill_table(stage->block, from->form.channels, tone, twelfths);
+    *out = &stage->rows;
     return TW_OK;
 }

@@ -8,9 +8,7 @@
 #include "output/rows.h"
 
 typedef struct intact_rows {
-    tw_rows rows;
-    const tw_allocator *allocator;
-    tw_rows *from;
+    tw_stage stage;
     const tw_damage *damage;
     size_t span; /* the first of the damage that is not passed yet */
 } intact_rows;
@@ -32,33 +30,20 @@ static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
         own->span++;
     if (own->span < damage->white_count && damage->white[own->span].from <= rows->y) {
         paint_white(&rows->form, row);
-        own->from->y = damage->white[own->span].to;
+        own->stage.from->y = damage->white[own->span].to;
         return TW_OK;
     }
-    return tw_rows_next(own->from, row, error);
-}
-
-static tw_code end(tw_rows *rows, tw_error *error) {
-    return tw_rows_end(((intact_rows *)rows)->from, error);
-}
-
-static void close_rows(tw_rows *rows) {
-    intact_rows *own = (intact_rows *)rows;
-    tw_rows_close(own->from);
-    tw_block_free(own->allocator, own);
+    return tw_rows_next(own->stage.from, row, error);
 }
 
 tw_code tw_intact_rows(const tw_allocator *allocator, tw_rows *from, const tw_damage *damage,
                        tw_rows **out, tw_error *error) {
-    static const tw_rows_kind kind = {next, end, close_rows};
-    intact_rows *own = tw_block_new(allocator, sizeof *own);
-    if (own == NULL)
-        return tw_no_memory(error);
-    own->rows.kind = &kind;
-    own->rows.form = from->form;
-    own->allocator = allocator;
-    own->from = from;
-    own->damage = damage;
-    *out = &own->rows;
+    static const tw_rows_kind kind = {next, tw_stage_end, tw_stage_close};
+    tw_stage *stage = NULL;
+    tw_code code = tw_stage_new(allocator, from, &kind, sizeof(intact_rows), 0, &stage, error);
+    if (code != TW_OK)
+        return code;
+    ((intact_rows *)stage)->damage = damage;
+    *out = &stage->rows;
     return TW_OK;
 }

@@ -8,11 +8,8 @@
 #include "output/rows.h"
 
 typedef struct paper_rows {
-    tw_rows rows;
-    const tw_allocator *allocator;
-    tw_rows *from;
+    tw_stage stage; /* its block: a row with alpha */
     const tw_tone *tone;
-    unsigned char *row; /* with alpha */
 } paper_rows;
 
 static uint32_t get(const unsigned char *sample, size_t size) {
@@ -40,45 +37,29 @@ static void divide(const tw_rows_form *from, unsigned char *row) {
 
 static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     paper_rows *own = (paper_rows *)rows;
-    tw_code code = tw_rows_next(own->from, own->row, error);
+    tw_rows *from = own->stage.from;
+    unsigned char *with_alpha = own->stage.block;
+    tw_code code = tw_rows_next(from, with_alpha, error);
     if (code != TW_OK)
         return code;
-    if (own->from->form.alpha == TW_ALPHA_MULTIPLIED)
-        divide(&own->from->form, own->row);
-    tw_paper_row(own->tone, own->row, rows->form.width, rows->form.channels);
-    memcpy(row, own->row, rows->form.row_bytes);
+    if (from->form.alpha == TW_ALPHA_MULTIPLIED)
+        divide(&from->form, with_alpha);
+    tw_paper_row(own->tone, with_alpha, rows->form.width, rows->form.channels);
+    memcpy(row, with_alpha, rows->form.row_bytes);
     return TW_OK;
-}
-
-static tw_code end(tw_rows *rows, tw_error *error) {
-    return tw_rows_end(((paper_rows *)rows)->from, error);
-}
-
-static void close_rows(tw_rows *rows) {
-    paper_rows *own = (paper_rows *)rows;
-    tw_rows_close(own->from);
-    tw_block_free(own->allocator, own->row);
-    tw_block_free(own->allocator, own);
 }
 
 tw_code tw_paper_rows(const tw_allocator *allocator, tw_rows *from, const tw_tone *tone,
                       tw_rows **out, tw_error *error) {
-    static const tw_rows_kind kind = {next, end, close_rows};
-    paper_rows *own = tw_block_new(allocator, sizeof *own);
-    if (own == NULL)
-        return tw_no_memory(error);
-    own->allocator = allocator;
-    own->rows.kind = &kind;
-    own->rows.form = from->form;
-    own->rows.form.alpha = TW_ALPHA_NONE;
-    tw_rows_form_finish(&own->rows.form);
-    own->tone = tone;
-    own->row = tw_block_new(allocator, from->form.row_bytes);
-    if (own->row == NULL) {
-        close_rows(&own->rows);
-        return tw_no_memory(error);
-    }
-    own->from = from;
-    *out = &own->rows;
+    static const tw_rows_kind kind = {next, tw_stage_end, tw_stage_close};
+    tw_stage *stage = NULL;
+    tw_code code = tw_stage_new(allocator, from, &kind, sizeof(paper_rows), from->form.row_bytes,
+                                &stage, error);
+    if (code != TW_OK)
+        return code;
+    stage->rows.form.alpha = TW_ALPHA_NONE;
+    tw_rows_form_finish(&stage->rows.form);
+    ((paper_rows *)stage)->tone = tone;
+    *out = &stage->rows;
     return TW_OK;
 }

@@ -9,9 +9,7 @@
 #include "output/rows.h"
 
 typedef struct white_rows {
-    tw_rows rows;
-    const tw_allocator *allocator;
-    tw_rows *from;
+    tw_stage stage;
     const tw_image *image;
 } white_rows;
 
@@ -44,33 +42,20 @@ static bool is_white(const tw_image *image, uint64_t y) {
 
 static tw_code next(tw_rows *rows, unsigned char *row, tw_error *error) {
     white_rows *own = (white_rows *)rows;
-    tw_code code = tw_rows_next(own->from, row, error);
+    tw_code code = tw_rows_next(own->stage.from, row, error);
     if (code == TW_OK && is_white(own->image, rows->y))
         memset(row, rows->form.space == TW_CMYK ? 0 : 255, rows->form.row_bytes);
     return code;
 }
 
-static tw_code end(tw_rows *rows, tw_error *error) {
-    return tw_rows_end(((white_rows *)rows)->from, error);
-}
-
-static void close_rows(tw_rows *rows) {
-    white_rows *own = (white_rows *)rows;
-    tw_rows_close(own->from);
-    tw_block_free(own->allocator, own);
-}
-
 tw_code tw_white_rows(const tw_allocator *allocator, tw_rows *from, const tw_image *image,
                       tw_rows **out, tw_error *error) {
-    static const tw_rows_kind kind = {next, end, close_rows};
-    white_rows *own = tw_block_new(allocator, sizeof *own);
-    if (own == NULL)
-        return tw_no_memory(error);
-    own->rows.kind = &kind;
-    own->rows.form = from->form;
-    own->allocator = allocator;
-    own->from = from;
-    own->image = image;
-    *out = &own->rows;
+    static const tw_rows_kind kind = {next, tw_stage_end, tw_stage_close};
+    tw_stage *stage = NULL;
+    tw_code code = tw_stage_new(allocator, from, &kind, sizeof(white_rows), 0, &stage, error);
+    if (code != TW_OK)
+        return code;
+    ((white_rows *)stage)->image = image;
+    *out = &stage->rows;
     return TW_OK;
 }
