@@ -203,6 +203,14 @@ static tw_code start(const reading_of *m) {
     return TW_OK;
 }
 
+static tw_code nothing_below(const reading_of *m, const tw_csv_row *header) {
+    tw_fail(m->error, TW_INPUT, "measured-none",
+            "there is a heading and no line below it, so no patch is measured");
+    tw_fail_hint(m->error, "a line for each patch that was measured, such as L50,52.4,0.3,-1.2%s",
+                 m->at[PAPER] == SIZE_MAX ? "" : " and its paper");
+    return at_line(m, TW_INPUT, header);
+}
+
 static tw_code read_table(reading_of *m) {
     char *text = NULL;
     size_t length = 0;
@@ -212,6 +220,8 @@ static tw_code read_table(reading_of *m) {
         code = tw_csv_parse(m->arena, m->path, text, length, &csv, m->error);
     if (code == TW_OK)
         code = find_columns(m, &csv.header);
+    if (code == TW_OK && csv.count == 0)
+        code = nothing_below(m, &csv.header);
     for (size_t i = 0; i < csv.count && code == TW_OK; i++)
         code = read_row(m, &csv.rows[i]);
     return code;

@@ -83,7 +83,8 @@ static void readings_words(const tw_strip_readings *r, tw_buffer *out) {
         tw_hundredths(out, r->items[i].difference);
         tw_buffer_string(out, "\n");
     }
-    tw_buffer_print(out, "  Measured against the profile, %zu patches: CIEDE2000 mean ", r->count);
+    tw_buffer_print(out, "  Measured against the profile, %zu patch%s: CIEDE2000 mean ", r->count,
+                    r->count == 1 ? "" : "es");
     tw_hundredths(out, r->mean);
     tw_buffer_string(out, ", largest ");
     tw_hundredths(out, r->largest);

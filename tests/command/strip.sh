@@ -154,6 +154,10 @@ says "21 patches: CIEDE2000 mean "
 red=$("$json_get" /strips/0/measured/patches/11/difference <chart.d/strip.json)
 [ "${red%.*}" -ge 30 ] || fail "black is far from red: $red"
 is "$red" "$("$json_get" /strips/0/measured/largest <chart.d/strip.json)"
+printf 'patch,L,a,b\nL50,50,0,0\n' >one.csv
+run proof --strip --wedge --measured one.csv day -o one.d
+code 0
+says "Measured against the profile, 1 patch: CIEDE2000 mean "
 bad() { # LINES MESSAGE HINT
     printf "$1" >bad.csv
     run proof --strip --wedge --measured bad.csv day -o bad.d
@@ -162,6 +166,8 @@ bad() { # LINES MESSAGE HINT
     tells "$3"
     [ ! -e bad.d ] || fail "nothing should be written"
 }
+bad 'patch,L,a,b\n' '1: there is a heading and no line below it, so no patch is measured' \
+    'a line for each patch that was measured, such as L50,52.4,0.3,-1.2'
 bad 'patch,L,a\nL50,50,0\n' '1: the column "b" is missing' 'the first line is patch,L,a,b'
 bad 'patch,L,a,b\nL55,50,0,0\n' '2: patch "L55" is not on the strip' 'nearest: L50'
 bad 'patch,L,a,b\nred,50,0,0\n' '2: patch "red" is not on the strip' '--patches the hues'

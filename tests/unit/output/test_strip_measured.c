@@ -91,6 +91,8 @@ static void what_is_wrong_is_said_with_its_line(void **state) {
         const char *text, *name;
         int line;
     } cases[] = {{"patch,L,a\n", "measured-column", 1},
+                 {"patch,L,a,b\n", "measured-none", 1},
+                 {"\n\nb,a,L,patch\n\n\n", "measured-none", 3},
                  {"patch,L,a,b\nfour,1,2,3\n", "measured-patch", 2},
                  {"patch,L,a,b\n\none,1,2,3\none,1,2,3\n", "measured-twice", 4},
                  {"patch,L,a,b\none,-1,2,3\n", "measured-value", 2},
