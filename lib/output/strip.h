@@ -147,9 +147,10 @@ typedef struct tw_strip_reading {
 } tw_strip_reading;
 
 typedef struct tw_strip_readings {
-    tw_strip_reading *items; /* in the chart's order */
+    tw_strip_reading *items; /* in the chart's order; NULL: none were given, or none compared */
     size_t count;
     double mean, largest;
+    const char *why_none; /* given, but none of this strip compared; else NULL */
 } tw_strip_readings;
 
 /* ------------------------------------------------ a strip */
@@ -207,7 +208,9 @@ TW_USE_RESULT tw_code tw_strip_draw(tw_arena *arena, const tw_strip *strip, tw_p
                                     tw_error *error);
 
 /* The measured colours of `path`: patch, L, a, b and, where there are several strips, paper.
- * TW_INPUT with file and line; patches that are missing are warned of by name. */
+ * TW_INPUT with file and line, and where nothing at all can be compared. Patches that are missing
+ * are warned of by name, and strips on papers that are not converted to, of whose patches nothing
+ * is known. */
 TW_USE_RESULT tw_code tw_strip_measured(tw_arena *arena, const char *path, tw_strip *strips,
                                         size_t count, tw_report *report, tw_error *error);
 

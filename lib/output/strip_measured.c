@@ -133,12 +133,23 @@ static tw_code read_row(const reading_of *m, const tw_csv_row *row) {
         tw_fail_hint(m->error, "keep one line of each patch");
         return at_line(m, TW_INPUT, row);
     }
-    *reading = (tw_strip_reading){&strip->chart.patches[patch], seen,
-                                  tw_ciede2000(strip->chart.patches[patch].intended, seen)};
+    *reading = (tw_strip_reading){.patch = &strip->chart.patches[patch], .seen = seen};
+    if (strip->chart.known)
+        reading->difference = tw_ciede2000(reading->patch->intended, seen);
     return TW_OK;
 }
 
 /* ------------------------------------------------ all of them */
+
+static void fail_unknown(const tw_strip *strip, tw_code code, tw_error *error) {
+    const tw_paper *paper = &strip->job->papers[strip->paper_index];
+    tw_fail(error, code, "measured-unknown",
+            "paper \"%s\" is not converted to here, so nothing says what its patches should "
+            "measure%s",
+            paper->name, code == TW_OK ? ": they are not compared" : "");
+    tw_fail_at(error, paper->place.file, paper->place.line, 0);
+    tw_fail_hint(error, "give the paper a \"profile\" and let colour mode be auto or convert");
+}
 
 static tw_code warn_missing(const reading_of *m, const tw_strip *strip) {
     char list[256] = "";
@@ -181,24 +192,57 @@ static void add_up(tw_strip *strip) {
     r->mean = measured > 0 ? sum / (double)measured : 0;
 }
 
+static void set_none(tw_strip *strip, const char *why) {
+    strip->readings = (tw_strip_readings){.why_none = why};
+}
+
+static tw_code sum_up(const reading_of *m, tw_strip *strip) {
+    tw_error warning = {0};
+    if (!strip->chart.known) {
+        set_none(strip, "the paper is not converted to here, so nothing says what its patches "
+                        "should measure");
+        fail_unknown(strip, TW_OK, &warning);
+        return tw_report_warning(m->report, &warning, m->error);
+    }
+    tw_code code = warn_missing(m, strip);
+    add_up(strip);
+    if (strip->readings.count == 0)
+        set_none(strip, "no patch on it is measured");
+    return code;
+}
+
+/* Every line may be of papers that nothing is known of. */
+static tw_code require_some(const reading_of *m) {
+    for (size_t i = 0; i < m->count; i++)
+        if (m->strips[i].readings.count > 0)
+            return TW_OK;
+    for (size_t i = 0; i < m->count; i++) {
+        if (m->strips[i].chart.known)
+            continue;
+        fail_unknown(&m->strips[i], TW_INPUT, m->error);
+        return TW_INPUT;
+    }
+    return TW_OK;
+}
+
+static bool anything_known(const reading_of *m) {
+    for (size_t i = 0; i < m->count; i++)
+        if (m->strips[i].chart.known)
+            return true;
+    return m->count == 0;
+}
+
 static tw_code start(const reading_of *m) {
+    if (!anything_known(m)) {
+        fail_unknown(&m->strips[0], TW_INPUT, m->error);
+        return TW_INPUT;
+    }
     for (size_t i = 0; i < m->count; i++) {
         tw_strip *strip = &m->strips[i];
-        const tw_paper *paper = &strip->job->papers[strip->paper_index];
         strip->readings.items =
             tw_arena_array(m->arena, strip->chart.count, sizeof *strip->readings.items);
         if (strip->readings.items == NULL)
             return tw_no_memory(m->error);
-        if (strip->chart.known)
-            continue;
-        tw_fail(m->error, TW_INPUT, "measured-unknown",
-                "paper \"%s\" is not converted to here, so nothing says what its patches should "
-                "measure",
-                paper->name);
-        tw_fail_at(m->error, paper->place.file, paper->place.line, 0);
-        tw_fail_hint(m->error,
-                     "give the paper a \"profile\" and let colour mode be auto or convert");
-        return TW_INPUT;
     }
     return TW_OK;
 }
@@ -238,9 +282,7 @@ tw_code tw_strip_measured(tw_arena *arena, const char *path, tw_strip *strips, s
     tw_code code = start(&m);
     if (code == TW_OK)
         code = read_table(&m);
-    for (size_t i = 0; i < count && code == TW_OK; i++) {
-        code = warn_missing(&m, &strips[i]);
-        add_up(&strips[i]);
-    }
-    return code;
+    for (size_t i = 0; i < count && code == TW_OK; i++)
+        code = sum_up(&m, &strips[i]);
+    return code == TW_OK ? require_some(&m) : code;
 }

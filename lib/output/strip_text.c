@@ -76,6 +76,8 @@ static void subject_words(const tw_strip_subject *s, tw_buffer *out) {
 }
 
 static void readings_words(const tw_strip_readings *r, tw_buffer *out) {
+    if (r->why_none != NULL)
+        tw_buffer_print(out, "  Not compared with what was measured: %s.\n", r->why_none);
     if (r->items == NULL)
         return;
     for (size_t i = 0; i < r->count; i++) {
@@ -190,6 +192,8 @@ static void chart_json(const tw_strip_chart *chart, tw_buffer *out) {
 }
 
 static void readings_json(const tw_strip_readings *r, tw_buffer *out) {
+    if (r->why_none != NULL)
+        text_member(out, "not_compared", r->why_none);
     if (r->items == NULL)
         return;
     tw_buffer_string(out, ",\n    \"measured\": {\"difference\": \"CIEDE2000\", \"mean\": ");

@@ -184,8 +184,23 @@ bad 'patch,L,a,b\nL50,50,0,0\n' '1: the column "paper" is missing: there is a st
     'patch,L,a,b,paper'
 run proof --strip day -o two.d
 is "$(ls two.d | tr '\n' ' ')" "strip-01-wide.pdf strip-02-tight.pdf strip.json "
+# A paper that is not converted to keeps no other from being compared.
+job '"wide.json", "plain.json"' '{}' '1,busy.png,8x10,wide,1\n2,flat.png,5x7,plain,1\n'
+sed '1s/$/,paper/; 2,$s/$/,wide/' seen.csv >both.csv
+echo 'red,50,40,30,plain' >>both.csv
+run proof --strip --wedge --patches --measured both.csv day -o mixed.d
+code 0
+tells 'plain.json'
+tells 'paper "plain" is not converted to here, so nothing says what its patches should measure: they are not compared'
+says "Measured against the profile, 22 patches: CIEDE2000 mean 0.0"
+says "  Not compared with what was measured: the paper is not converted to here"
+is "$("$json_get" /strips/0/measured/patches count <mixed.d/strip.json)" 22
+"$json_get" /strips/1/measured <mixed.d/strip.json >/dev/null 2>&1 && fail "nothing is compared"
+of_strip /strips/1/not_compared mixed.d \
+    "the paper is not converted to here, so nothing says what its patches should measure"
 
 # The same bytes again.
+job '"wide.json", "tight.json"' '{}' '1,busy.png,8x10,wide,1\n2,flat.png,8x10,tight,1\n'
 run proof --strip --wedge day -o once.d
 run proof --strip --wedge day -o again.d
 for file in strip-01-wide.pdf strip-02-tight.pdf strip.json; do same once.d/$file again.d/$file; done

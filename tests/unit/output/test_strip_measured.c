@@ -86,6 +86,53 @@ static void papers_are_told_apart(void **state) {
     tw_arena_free(b.arena);
 }
 
+/* Nothing is known of the patches on a paper that is not converted to: the others are compared. */
+static void what_is_known_is_compared(void **state) {
+    bench b;
+    (void)state;
+    start(&b, NULL, 0);
+    b.strips[1].chart.known = false;
+    assert_ok(measure(&b,
+                      "paper,patch,L,a,b\nmatte,three,50,0,-2.5\nsatin,one,50,0,-82.7485\n"
+                      "satin,two,50,0,-82.7485\nsatin,three,50,2.5,0\n",
+                      2),
+              b.error);
+    assert_int_equal(b.strips[0].readings.count, 3);
+    assert_null(b.strips[0].readings.why_none);
+    assert_int_equal(b.strips[1].readings.count, 0);
+    assert_null(b.strips[1].readings.items);
+    assert_non_null(strstr(b.strips[1].readings.why_none, "not converted to here"));
+    assert_int_equal(b.report.warnings.count, 1);
+    assert_says(b.report.warnings.items[0],
+                "paper \"matte\" is not converted to here, so nothing says what its patches should "
+                "measure: they are not compared");
+    tw_arena_free(b.arena);
+}
+
+static void a_strip_without_a_measured_patch_has_no_mean(void **state) {
+    bench b;
+    (void)state;
+    start(&b, NULL, 0);
+    assert_ok(measure(&b, "paper,patch,L,a,b\nsatin,one,50,0,-82.7485\n", 2), b.error);
+    assert_null(b.strips[1].readings.items);
+    assert_string_equal(b.strips[1].readings.why_none, "no patch on it is measured");
+    tw_arena_free(b.arena);
+}
+
+static void nothing_known_is_refused(void **state) {
+    (void)state;
+    for (int known = 0; known < 2; known++) {
+        bench b;
+        start(&b, NULL, 0);
+        b.strips[0].chart.known = known == 1;
+        b.strips[1].chart.known = false;
+        assert_int_equal(measure(&b, "paper,patch,L,a,b\nmatte,three,50,0,-2.5\n", 2), TW_INPUT);
+        assert_string_equal(b.error.name, "measured-unknown");
+        assert_non_null(strstr(b.error.message, known ? "matte" : "satin"));
+        tw_arena_free(b.arena);
+    }
+}
+
 static void what_is_wrong_is_said_with_its_line(void **state) {
     static const struct {
         const char *text, *name;
@@ -159,6 +206,9 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(differences_are_those_published),
         cmocka_unit_test(papers_are_told_apart),
+        cmocka_unit_test(what_is_known_is_compared),
+        cmocka_unit_test(a_strip_without_a_measured_patch_has_no_mean),
+        cmocka_unit_test(nothing_known_is_refused),
         cmocka_unit_test(what_is_wrong_is_said_with_its_line),
         cmocka_unit_test(no_file_that_is_cut_or_odd_is_taken),
         cmocka_unit_test(memory_may_run_out),
