@@ -57,6 +57,8 @@ TW_USE_RESULT tw_code tw_path_find_inside(tw_arena *arena, const char *folder, c
  */
 typedef struct tw_files tw_files;
 
+#define TW_FILE_NAME_MOST 200 /* bytes of such a name */
+
 /* Makes the folder (one level) when it is missing. */
 TW_USE_RESULT tw_code tw_files_start(const tw_allocator *allocator, const char *folder,
                                      tw_files **out, tw_error *error);

@@ -14,7 +14,7 @@
 #include "base/file.h"
 #include "base/text.h"
 
-enum { ATTEMPTS_MOST = 1000, NAME_MOST = 200 };
+enum { ATTEMPTS_MOST = 1000 };
 
 typedef struct entry {
     char *name;
@@ -87,10 +87,10 @@ tw_code tw_files_start(const tw_allocator *allocator, const char *folder, tw_fil
     return code;
 }
 
-/* Names come from our own code and, for removals, from an old plan.json: from outside. */
+/* Names come from our own code and, for removals, from the JSON of an earlier run: from outside. */
 static tw_code check_name(const tw_files *files, const char *name, tw_error *error) {
     bool plain = name[0] != '\0' && strchr(name, '/') == NULL && strcmp(name, ".") != 0 &&
-                 strcmp(name, "..") != 0 && strlen(name) <= NAME_MOST;
+                 strcmp(name, "..") != 0 && strlen(name) <= TW_FILE_NAME_MOST;
     if (plain)
         return TW_OK;
     tw_fail(error, TW_INPUT, "bad-file-name", "\"%.200s\" is not a plain file name", name);
@@ -286,9 +286,8 @@ static tw_code rename_entry(const tw_files *files, entry *of, size_t before, tw_
 static tw_code remove_entry(const tw_files *files, entry *of, tw_error *error) {
     struct stat facts;
     of->done = true;
-    if (written(files, of->name) != NULL ||
-        fstatat(files->descriptor, of->name, &facts, AT_SYMLINK_NOFOLLOW) != 0 ||
-        !S_ISREG(facts.st_mode))
+    if (fstatat(files->descriptor, of->name, &facts, AT_SYMLINK_NOFOLLOW) != 0 ||
+        !S_ISREG(facts.st_mode) || written(files, of->name) != NULL)
         return TW_OK;
     if (unlinkat(files->descriptor, of->name, 0) != 0 && errno != ENOENT)
         return machine_failed(files->folder, of->name, "cannot be removed", errno, error);

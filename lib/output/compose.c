@@ -262,16 +262,6 @@ static tw_code write_plan(composing *c) {
 
 /* ------------------------------------------------ the folder */
 
-/* tw_files keeps the names that this run writes. */
-static tw_code remove_old(composing *c) {
-    const char **names = NULL;
-    size_t count = 0;
-    tw_code code = tw_old_plan_sheets(c->arena, c->folder, &names, &count, c->error);
-    for (size_t i = 0; i < count && code == TW_OK; i++)
-        code = tw_files_remove(c->files, names[i], c->error);
-    return code;
-}
-
 static tw_code write_all(composing *c) {
     tw_code code = group_sheets(c);
     if (code == TW_OK)
@@ -285,7 +275,7 @@ static tw_code write_all(composing *c) {
     if (code == TW_OK)
         code = write_plan(c);
     if (code == TW_OK)
-        code = remove_old(c);
+        code = tw_old_files_remove(c->arena, c->folder, &tw_old_plan, c->files, c->error);
     if (code == TW_OK && c->options->strict && c->report->warnings.count > 0)
         code = tw_fail(c->error, TW_STRICT, "strict",
                        "there are warnings, and this run allows none: nothing was written");

@@ -1,5 +1,8 @@
 /* The proof of a day: each line's first print, two pictures and its figures (proof.h). */
+#include "output/old_files.h"
 #include "output/proof_views.h"
+
+#include <string.h>
 
 typedef struct proofing {
     tw_arena *arena;
@@ -113,6 +116,20 @@ static tw_code proof_prints(proofing *p, const tw_prints *prints) {
 
 /* ------------------------------------------------ the folder */
 
+/* As file_name gives them: "proof-NNN-ID.png" and "gamut-NNN-ID.png". */
+bool tw_is_proof_name(const char *name) {
+    size_t digits = 0, length = strlen(name);
+    if (length < 4 || strcmp(name + length - 4, ".png") != 0)
+        return false;
+    if (strncmp(name, "proof-", 6) != 0 && strncmp(name, "gamut-", 6) != 0)
+        return false;
+    while (name[6 + digits] >= '0' && name[6 + digits] <= '9')
+        digits++;
+    return digits >= 3 && name[6 + digits] == '-';
+}
+
+static const tw_old_list old_proof = {"proof.json", "prints", {"proof", "map"}, tw_is_proof_name};
+
 static tw_code write_figures(proofing *p, tw_buffer *text) {
     tw_buffer json;
     tw_buffer_start(&json, tw_arena_allocator(p->arena));
@@ -146,6 +163,8 @@ tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job, const tw_prints 
         code = proof_prints(&p, prints);
     if (code == TW_OK)
         code = write_figures(&p, text);
+    if (code == TW_OK)
+        code = tw_old_files_remove(arena, folder, &old_proof, p.files, error);
     if (code == TW_OK)
         code = tw_files_commit(p.files, error);
     tw_files_abandon(p.files);

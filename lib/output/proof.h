@@ -102,9 +102,13 @@ void tw_proof_json(const tw_job_data *job, const tw_proof_line *lines, size_t co
 void tw_hundredths(tw_buffer *out, double value);
 void tw_lab_member(tw_buffer *out, const char *key, tw_lab lab);
 
-/* Into `folder`, whole or not at all: proof-ID.png, gamut-ID.png of each line's first print,
- * proof.json and .trimwell-views (proof_views.h); the figures as lines into `text`. Warnings:
- * "not-proofed" for papers that are not converted to here, "white-edge". */
+/* The name of a picture of a proof, as this program gives it. */
+bool tw_is_proof_name(const char *name);
+
+/* Into `folder`, whole or not at all: proof-NNN-ID.png, gamut-NNN-ID.png of each line's first
+ * print, proof.json and .trimwell-views (proof_views.h); the figures as lines into `text`. Pictures
+ * that the proof.json of an earlier run names, and this one does not, go. Warnings: "not-proofed"
+ * for papers that are not converted to here, "white-edge". */
 TW_USE_RESULT tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job,
                                      const tw_prints *prints, const char *folder, bool simulate,
                                      const tw_run *run, tw_buffer *text, tw_report *report,

@@ -49,13 +49,33 @@ is "$(convert screen.d/proof-001-1-1.png -format '%[pixel:p{200,100}]' info:)" '
 run proof day -o again.d
 for file in proof-002-2-1.png gamut-002-2-1.png proof.json; do same proof.d/$file again.d/$file; done
 
-# Pictures of prints that are no longer in the job stay; the figures are of the day's own alone.
+# Pictures of prints that are no longer in the day go; what no proof.json names stays.
+echo mine >again.d/proof-099-mine.png
 printf 'order,image,template\n1,white.png,5x7\n' >day/orders.csv
 run proof day -o again.d
 code 0
 is "$("$json_get" /prints count <again.d/proof.json)" 1
 says_not "blue.png"
-[ -e again.d/proof-002-2-1.png ] || fail "the picture of an earlier proof should be left"
+is "$(ls again.d | tr '\n' ' ')" \
+    "gamut-001-1-1.png proof-001-1-1.png proof-099-mine.png proof.json "
+
+# A proof.json that somebody wrote to have other files removed.
+echo mine >outside.png
+echo mine >again.d/holiday.png
+mkdir again.d/proof-050-x.png
+ln -s ../outside.png again.d/gamut-051-x.png
+long=proof-001-$(printf '%0300d' 0).png
+cat >again.d/proof.json <<END
+{"prints": [{"proof": "$long"}, {"proof": "holiday.png", "map": "../outside.png"}, {"proof": "proof.json"}, 7,
+ {"proof": "proof-001-/../../outside.png", "map": "gamut-051-x.png"}, {"proof": "proof-050-x.png"},
+ {"proof": "proof-099-mine.png", "map": ["gamut-001-1-1.png"]}, {"proof": "proof-001-1-1.png"}]}
+END
+run proof day -o again.d
+code 0
+is "$(ls again.d | tr '\n' ' ')" "gamut-001-1-1.png gamut-051-x.png holiday.png proof-001-1-1.png \
+proof-050-x.png proof.json "
+is "$(cat outside.png again.d/holiday.png | tr '\n' ' ')" 'mine mine '
+is "$("$json_get" /prints count <again.d/proof.json)" 1
 
 # What was seen of images that stand as they did is used again, whatever else is new in the day.
 # Stamps of files go by up to two seconds: younger ones are not trusted.
