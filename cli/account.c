@@ -51,7 +51,16 @@ static void list_messages(FILE *out, const char *head, const tw_job *job, messag
     fputc('\n', out);
 }
 
-char *account_check(const tw_job *job) {
+/* What "auto" came to; nothing where it chose nothing or there is no plan. */
+static void say_intents(FILE *out, tw_job *job, const char *behind) {
+    char *text = NULL;
+    if (tw_job_error_count(job) == 0 && tw_job_intents_text(job, &text, NULL) == TW_OK &&
+        text[0] != '\0')
+        fprintf(out, "%s%s", text, behind);
+    tw_text_free(NULL, text);
+}
+
+char *account_check(tw_job *job) {
     size_t errors = tw_job_error_count(job), warnings = tw_job_warning_count(job), length = 0;
     char *text = NULL;
     FILE *out = open_memstream(&text, &length);
@@ -61,6 +70,7 @@ char *account_check(const tw_job *job) {
     list_messages(out, "Warnings", job, tw_job_warning, true);
     if (tw_job_dropped_count(job) > 0)
         fprintf(out, "and %zu more, not listed\n", tw_job_dropped_count(job));
+    say_intents(out, job, "\n");
     fprintf(out, "%zu error%s, %zu warning%s\n", errors, errors == 1 ? "" : "s", warnings,
             warnings == 1 ? "" : "s");
     return finish(out, &text);
@@ -111,6 +121,7 @@ char *account_compose(tw_job *job, const char *folder) {
         say_totals(out, job, &totals, folder);
     if (tw_job_colour(job) != NULL)
         fprintf(out, "Colour: %s\n", colour_words(tw_job_colour(job)));
+    say_intents(out, job, "");
     fprintf(out, "Print at 100 %%: how to set up the driver is on the first page of "
                  "cut-guide.pdf.\n");
     return finish(out, &text);

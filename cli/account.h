@@ -6,7 +6,7 @@
 
 /* Each returns a malloc'ed text, NULL for want of memory. */
 char *account_start(const char *folder);
-char *account_check(const tw_job *job);
+char *account_check(tw_job *job);
 char *account_compose(tw_job *job, const char *folder);
 
 #endif

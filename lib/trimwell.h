@@ -167,10 +167,14 @@ typedef struct tw_day_totals {
     int64_t hand_cuts, stop_changes;
 } tw_day_totals;
 
-/* These three make the plan first when there is none, and fail as tw_job_plan does.
+/* These four make the plan first when there is none, and fail as tw_job_plan does.
  * The table `trimwell plan` prints, and plan.json. Free with tw_text_free. */
 TW_API TW_USE_RESULT tw_code tw_job_plan_text(tw_job *job, char **out, tw_error *error);
 TW_API TW_USE_RESULT tw_code tw_job_plan_json(tw_job *job, char **out, tw_error *error);
+/* Of each paper on which "auto" chose rendering intents: which it took for which images, and the
+ * share of their pixels out of gamut, as lines; "" where it did not. Also a part of the table. Free
+ * with tw_text_free. */
+TW_API TW_USE_RESULT tw_code tw_job_intents_text(tw_job *job, char **out, tw_error *error);
 TW_API TW_USE_RESULT tw_code tw_job_totals(tw_job *job, tw_day_totals *out, tw_error *error);
 
 /* ---------------------------------------------------------------- paper */

@@ -3,6 +3,7 @@
  * document in which a run tells another program how it went.
  */
 #include "intake/intake.h"
+#include "output/intents_auto.h"
 #include "output/proof.h"
 #include "output/sizes.h"
 #include "output/strip.h"
@@ -43,6 +44,10 @@ tw_code tw_job_plan_text(tw_job *job, char **out, tw_error *error) {
 
 tw_code tw_job_plan_json(tw_job *job, char **out, tw_error *error) {
     return plan_as(job, tw_plan_json, out, error);
+}
+
+tw_code tw_job_intents_text(tw_job *job, char **out, tw_error *error) {
+    return plan_as(job, tw_auto_text, out, error);
 }
 
 tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper, char **out, tw_error *error) {

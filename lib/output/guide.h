@@ -132,8 +132,11 @@ const char *tw_guide_stop(tw_guide *g, tw_nm value);
 const char *tw_guide_numbers(tw_guide *g, const int *numbers, size_t count);
 /* "the pile": an order's number, "fillers" or "prints". */
 const char *tw_guide_pile(tw_guide *g, const tw_print *print);
-/* Which prints of a paper are converted by another intent than most; NULL: all by one. */
+/* Which prints of a paper are converted by another intent than most; NULL: all by one, or each by
+ * the one that auto chose. */
 const char *tw_guide_intents(tw_guide *g, size_t paper_index);
+/* What auto chose for which images of a paper; NULL: it chose for none. */
+const char *tw_guide_intents_auto(tw_guide *g, size_t paper_index);
 const tw_paper *tw_guide_paper(const tw_guide *g, size_t paper_index);
 int tw_guide_count(const tw_guide *g, size_t paper_index); /* sheets of a paper */
 

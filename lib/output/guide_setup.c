@@ -152,6 +152,15 @@ static void put_setting(tw_guide *g, tw_guide_table *table, const char *what, co
     tw_guide_row(g, table, cells, NULL);
 }
 
+static void put_intents(tw_guide *g, tw_guide_table *table, size_t paper_index) {
+    const char *differing = tw_guide_intents(g, paper_index);
+    const char *chosen = tw_guide_intents_auto(g, paper_index);
+    if (differing != NULL)
+        put_setting(g, table, "", differing);
+    if (chosen != NULL)
+        put_setting(g, table, "", chosen);
+}
+
 static void put_card(tw_guide *g, const tw_plan_paper *share) {
     const tw_paper *paper = tw_guide_paper(g, share->paper_index);
     static const tw_guide_column columns[] = {{"Setting", 45 * TW_MM, true}, {"To", 0, false}};
@@ -170,9 +179,8 @@ static void put_card(tw_guide *g, const tw_plan_paper *share) {
     put_setting(g, &table, "Quality", or_not_given(g, paper->quality));
     put_setting(g, &table, "Black ink", or_not_given(g, paper->black));
     put_setting(g, &table, "Colour", colour_text(g, paper));
-    const char *intents = paper->converts ? tw_guide_intents(g, share->paper_index) : NULL;
-    if (intents != NULL)
-        put_setting(g, &table, "", intents);
+    if (paper->converts)
+        put_intents(g, &table, share->paper_index);
     put_setting(g, &table, "Feed",
                 "The arrow in a sheet's line of small print points to the leading edge: the edge "
                 "that leaves the printer first.");

@@ -4,6 +4,7 @@
  */
 #include <string.h>
 
+#include "output/intents_auto.h"
 #include "output/plan_pixels.h"
 #include "output/plan_words.h"
 
@@ -349,5 +350,5 @@ tw_code tw_plan_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) 
     if (plan->unplaced_count > 0)
         add_unplaced(out, plan);
     tw_plan_keep_text(out, plan);
-    return out->failed ? tw_no_memory(error) : TW_OK;
+    return tw_auto_text(plan, out, error);
 }

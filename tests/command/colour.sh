@@ -76,6 +76,43 @@ is "$(grep -c 'vivid.png: the PNG cannot be decoded, row ' err)" 1
 rm day/photos/vivid.png
 printf 'order,image,template\n1,first-light.png,8x10\n' >day/orders.csv
 
+# What auto took, for which images and why, is said wherever somebody looks before printing; what
+# differs by lines' own intents is said beside it.
+auto_said() {
+    says "Intents chosen by auto on press, perceptual where over 5 % of an image's pixels are out of \
+gamut:"
+    says "  perceptual: blue.png (100 %), red.png (100 %)"
+}
+for colour in red blue; do convert -size 1500x1200 "xc:$colour" "PNG24:day/photos/$colour.png"; done
+printf 'order,image,template,copies\n1,red.png,5x7,2\n2,blue.png,5x7,1\n3,red.png,4x6,1\n' \
+    >day/orders.csv
+job '"press.json"' '{"intent": "auto"}'
+run check day
+auto_said
+run plan day
+auto_said
+says_not "relative colorimetric"
+run compose day -o auto.d
+code 0
+auto_said
+pdftotext auto.d/cut-guide.pdf - | tr '\n' ' ' >out
+says "Rendering intent chosen by auto, perceptual where over 5 % of an image's pixels are out of \
+gamut. Perceptual: blue.png (100 %), red.png (100 %)."
+says_not "for the others"
+printf 'order,image,template,intent\n1,red.png,5x7,\n2,blue.png,5x7,saturation\n' >day/orders.csv
+printf '3,first-light.png,8x10,\n4,red.png,4x6,\n' >>day/orders.csv
+run compose day -o autos.d
+code 0
+says "  perceptual: red.png (100 %)"
+says "  relative colorimetric: first-light.png (0 %)"
+says_not "blue.png ("
+pdftotext autos.d/cut-guide.pdf - | tr '\n' ' ' >out
+says "Perceptual: red.png (100 %). Relative colorimetric: first-light.png (0 %)."
+says "saturation for 2-1; perceptual for the others."
+job '"press.json"' '{}'
+run compose day -o none.d
+says_not "Intents chosen by auto"
+
 # "tag" keeps every image as it is.
 job '"press.json"' '{"mode": "tag"}'
 run compose day -o tag.d
