@@ -223,8 +223,8 @@ static tw_code write_strip(const writing *w, const tw_strip *strip) {
 static tw_code write_texts(writing *w, tw_buffer *text) {
     tw_buffer json;
     tw_buffer_start(&json, tw_arena_allocator(w->arena));
-    tw_strip_json(w->plan, w->strips, w->count, &json);
-    tw_strip_text(w->plan, w->strips, w->count, text);
+    tw_strip_json(w->arena, w->plan, w->strips, w->count, &json);
+    tw_strip_text(w->arena, w->plan, w->strips, w->count, text);
     tw_code code = json.failed || text->failed
                        ? tw_no_memory(w->error)
                        : tw_files_write(w->files, "strip.json", json.bytes, json.length, w->error);

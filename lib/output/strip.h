@@ -8,9 +8,10 @@
  *   strip_flow.c      cells and patches into rows of a given width
  *   strip_place.c     where it goes: waste, kept offcut, cut sheet, roll
  *   strip_draw.c      as a page's display list
- *   strip_patches.c   the neutral wedge and the patch row: colours, and what the paper shows of
- * them strip_measured.c  measured colours given back, compared strip_text.c      as lines and as
- * strip.json
+ *   strip_patches.c   the neutral wedge and the patch row: their colours, what the paper shows
+ *   strip_measured.c  measured colours given back, compared
+ *   strip_colour.c    who converts for the paper, in words
+ *   strip_text.c      as lines and as strip.json
  */
 #ifndef TW_OUTPUT_STRIP_H
 #define TW_OUTPUT_STRIP_H
@@ -207,6 +208,11 @@ TW_USE_RESULT tw_code tw_strip_place_find(tw_arena *arena, const tw_plan_data *p
 TW_USE_RESULT tw_code tw_strip_draw(tw_arena *arena, const tw_strip *strip, tw_page *page,
                                     tw_error *error);
 
+/* What the heading says of who converts for the paper. NULL: no memory. */
+const char *tw_strip_print_path(tw_arena *arena, const tw_strip *strip);
+/* The rendering intents that no caption names, as a sentence; "": none. NULL: no memory. */
+const char *tw_strip_intents(tw_arena *arena, const tw_strip *strip);
+
 /* The measured colours of `path`: patch, L, a, b and, where there are several strips, paper.
  * TW_INPUT with file and line, and where nothing at all can be compared. Patches that are missing
  * are warned of by name, and strips on papers that are not converted to, of whose patches nothing
@@ -214,8 +220,11 @@ TW_USE_RESULT tw_code tw_strip_draw(tw_arena *arena, const tw_strip *strip, tw_p
 TW_USE_RESULT tw_code tw_strip_measured(tw_arena *arena, const char *path, tw_strip *strips,
                                         size_t count, tw_report *report, tw_error *error);
 
-void tw_strip_text(const tw_plan_data *plan, const tw_strip *strips, size_t count, tw_buffer *out);
-void tw_strip_json(const tw_plan_data *plan, const tw_strip *strips, size_t count, tw_buffer *out);
+/* Words are made in the arena; out->failed where there is no memory. */
+void tw_strip_text(tw_arena *arena, const tw_plan_data *plan, const tw_strip *strips, size_t count,
+                   tw_buffer *out);
+void tw_strip_json(tw_arena *arena, const tw_plan_data *plan, const tw_strip *strips, size_t count,
+                   tw_buffer *out);
 /* "+1/3 stop", "as exposed"; of twelfths, in the arena. */
 const char *tw_strip_step_words(tw_arena *arena, int twelfths);
 

@@ -81,10 +81,18 @@ static tw_code make_lines(tw_arena *arena, const tw_strip *strip, tw_nm width,
                                  "print scale",
                                  name, name[0] == '\0' ? "" : " \xC2\xB7 ",
                                  job->papers[strip->paper_index].name);
-    if (first == NULL)
+    const char *path = tw_strip_print_path(arena, strip);
+    const char *intents = tw_strip_intents(arena, strip);
+    if (first == NULL || path == NULL || intents == NULL)
         return TW_MEMORY;
-    tw_code code = break_text(arena, first, width, flow);
-    return code == TW_OK ? break_text(arena, TW_STRIP_ADVICE, width, flow) : code;
+    const char *second = tw_arena_print(arena, "%s %s", path, intents);
+    if (second == NULL)
+        return TW_MEMORY;
+    const char *const texts[] = {first, second, TW_STRIP_ADVICE};
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < 3 && code == TW_OK; i++)
+        code = break_text(arena, texts[i], width, flow);
+    return code;
 }
 
 /* ------------------------------------------------ rows */

@@ -93,7 +93,23 @@ static void readings_words(const tw_strip_readings *r, tw_buffer *out) {
     tw_buffer_string(out, "\n");
 }
 
-static void strip_words(const tw_plan_data *plan, const tw_strip *strip, tw_buffer *out) {
+/* The words of `compose`, for this paper. */
+static void colour_words(tw_arena *arena, const tw_strip *strip, tw_buffer *out) {
+    bool converts = strip->job->papers[strip->paper_index].converts;
+    const char *path = tw_strip_print_path(arena, strip);
+    const char *intents = tw_strip_intents(arena, strip);
+    if (path == NULL || intents == NULL) {
+        out->failed = true;
+        return;
+    }
+    tw_buffer_print(out, "  Colour: %s. %s%s%s\n",
+                    converts ? "converted here for the paper"
+                             : "every image carries its own profile and nothing is converted here",
+                    path, intents[0] == '\0' ? "" : " ", intents);
+}
+
+static void strip_words(tw_arena *arena, const tw_plan_data *plan, const tw_strip *strip,
+                        tw_buffer *out) {
     char side[TW_LENGTH_TEXT], width[TW_LENGTH_TEXT], height[TW_LENGTH_TEXT];
     const tw_strip_chart *chart = &strip->chart;
     tw_buffer_print(out, "%s, %s: %zu detail%s of %zu image%s, each %s square, on %s x %s%s%s\n",
@@ -105,14 +121,16 @@ static void strip_words(const tw_plan_data *plan, const tw_strip *strip, tw_buff
                     chart->wedge > 0 ? ", with a neutral wedge" : "",
                     chart->count > chart->wedge ? ", with a patch row" : "");
     place_words(plan, strip, out);
+    colour_words(arena, strip, out);
     for (size_t i = 0; i < strip->subject_count; i++)
         subject_words(&strip->subjects[i], out);
     readings_words(&strip->readings, out);
 }
 
-void tw_strip_text(const tw_plan_data *plan, const tw_strip *strips, size_t count, tw_buffer *out) {
+void tw_strip_text(tw_arena *arena, const tw_plan_data *plan, const tw_strip *strips, size_t count,
+                   tw_buffer *out) {
     for (size_t i = 0; i < count; i++)
-        strip_words(plan, &strips[i], out);
+        strip_words(arena, plan, &strips[i], out);
     if (count > 0)
         tw_buffer_string(out, TW_STRIP_ADVICE "\n");
 }
@@ -212,10 +230,23 @@ static void readings_json(const tw_strip_readings *r, tw_buffer *out) {
     tw_buffer_string(out, "]}");
 }
 
-static void strip_json(const tw_plan_data *plan, const tw_strip *strip, tw_buffer *out) {
+/* "colour" is as in plan.json. */
+static void colour_members(tw_arena *arena, const tw_strip *strip, tw_buffer *out) {
+    const char *path = tw_strip_print_path(arena, strip);
+    if (path == NULL) {
+        out->failed = true;
+        return;
+    }
+    text_member(out, "colour", strip->job->papers[strip->paper_index].converts ? "convert" : "tag");
+    text_member(out, "print_path", path);
+}
+
+static void strip_json(tw_arena *arena, const tw_plan_data *plan, const tw_strip *strip,
+                       tw_buffer *out) {
     tw_buffer_string(out, "{\"file\": ");
     tw_buffer_json_string(out, strip->file);
     text_member(out, "paper", plan->job->papers[strip->paper_index].name);
+    colour_members(arena, strip, out);
     place_members(plan, strip, out);
     tw_buffer_string(out, ",\n    \"details\": [");
     for (size_t i = 0; i < strip->subject_count; i++) {
@@ -229,12 +260,13 @@ static void strip_json(const tw_plan_data *plan, const tw_strip *strip, tw_buffe
     tw_buffer_string(out, "}");
 }
 
-void tw_strip_json(const tw_plan_data *plan, const tw_strip *strips, size_t count, tw_buffer *out) {
+void tw_strip_json(tw_arena *arena, const tw_plan_data *plan, const tw_strip *strips, size_t count,
+                   tw_buffer *out) {
     tw_buffer_string(out, "{\"trimwell\": 1, \"unit\": \"mm\", \"advice\": \"" TW_STRIP_ADVICE
                           "\",\n \"strips\": [");
     for (size_t i = 0; i < count; i++) {
         tw_buffer_string(out, i > 0 ? ",\n   " : "\n   ");
-        strip_json(plan, &strips[i], out);
+        strip_json(arena, plan, &strips[i], out);
     }
     tw_buffer_string(out, "]}\n");
 }

@@ -46,6 +46,10 @@ says "25 % from the picture's left and 30 % from its top (its focus)"
 says "Judge after dry-down in the light it will hang in."
 is "$(ls waste.d | tr '\n' ' ')" "strip-01-wide.pdf strip.json "
 of_strip /strips/0/place waste.d waste
+of_strip /strips/0/colour waste.d convert
+of_strip /strips/0/print_path waste.d "Colour management off in the driver."
+says "  Colour: converted here for the paper. Colour management off in the driver."
+says_not "Rendering intent"
 of_strip /strips/0/details/0/cells/0/intent waste.d perceptual
 of_strip /strips/0/details/0/cells/1/as_print waste.d true
 of_strip /strips/0/details/0/by waste.d detail
@@ -61,6 +65,8 @@ is "$(pdfinfo waste.d/strip-01-wide.pdf | grep 'Page size')" \
 pdftotext waste.d/strip-01-wide.pdf out
 says "relative colorimetric (the"
 says "saturation"
+says "Colour management off in the driver."
+says "colour management off in the driver" # the sheet's slug
 
 # An image is on the strip once, as its largest print; fillers are left out.
 job '"wide.json"' '{}' '1,busy.png,5x7,wide,1\n2,busy.png,8x10,wide,1\n'
@@ -85,12 +91,15 @@ job '"tight.json"' '{}' '1,busy.png,8x10,tight,1\n'
 run proof --strip --vary exposure day -o roll.d
 code 0
 says "It goes onto the roll by itself: it takes "
-says ", costs 1.13 EUR." # 57.45 mm of 3048 mm for 60 EUR
+says ", costs 1.19 EUR." # 60.45 mm of 3048 mm for 60 EUR
 of_strip /strips/0/place roll.d roll
+off="Colour management off in the driver. Rendering intent: relative colorimetric."
+says "  Colour: converted here for the paper. $off"
 of_strip /strips/0/details/0/cells/2/stop_twelfths roll.d 4
 run proof --strip --vary exposure --step 1/2 day -o roll.d
 of_strip /strips/0/details/0/cells/0/stop_twelfths roll.d -6
 pdftotext roll.d/strip-01-tight.pdf out
+says "$off"
 says "+1/2 stop"
 
 # The smallest kept piece that holds it.
@@ -99,12 +108,18 @@ run proof --strip day -o offcut.d
 code 0
 says "onto the kept offcut of 7 in (177.8 mm) x 5 in (127 mm): it costs no new paper"
 of_strip /strips/0/offcut offcut.d 2
+says "Colour: converted here for the paper. Colour management off in the driver."
+pdftotext offcut.d/strip-01-kept.pdf out
+says "Colour management off in the driver."
 
 # A cut sheet out of the box: its share of the box's price.
 job '"box.json"' '{}' '1,busy.png,8x10,box,1\n'
 run proof --strip day -o box.d
 code 0
 says "onto a cut sheet of the same paper, costs 2.50 EUR."
+says "Colour: converted here for the paper. Colour management off in the driver."
+pdftotext box.d/strip-01-box.pdf out
+says "Colour management off in the driver."
 job '"box.json"' '{}' '1,busy.png,8x10,box,4\n'
 run proof --strip day -o none.d
 code 4
@@ -118,6 +133,16 @@ run proof --strip day -o tag.d
 code 0
 tells 'image "inks.jpg" is CMYK, and ink has no exposure: its detail is on the strip once'
 says "4 details of 2 images"
+on="The driver or print path must convert with the profile of this paper: colour management on there."
+says "  Colour: every image carries its own profile and nothing is converted here. $on"
+of_strip /strips/0/colour tag.d tag
+of_strip /strips/0/print_path tag.d "$on"
+pdftotext tag.d/strip-01-plain.pdf - | tr '\n' ' ' >out
+says "$on"
+job '"tight.json"' '{"mode": "tag"}' '1,busy.png,5x7,tight,1\n'
+run proof --strip day -o tag.d
+says "must convert with the paper's profile default_cmyk.icc: colour management on there."
+job '"plain.json"' '{"mode": "tag"}' '1,busy.png,5x7,plain,1\n2,inks.jpg,5x7,plain,1\n'
 run proof --strip --vary intents day -o tag.d
 code 0
 tells 'image "busy.png" is not converted here for paper "plain", so no intents of it can be shown'

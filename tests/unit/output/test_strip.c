@@ -216,9 +216,9 @@ static void rows_are_no_wider_than_their_place(void **state) {
     assert_true(tw_strip_flow_make(arena, &strip, 300 * TW_MM, &flow, &code));
     assert_int_equal(flow.size.width, 220 * TW_MM); /* 22 patches in one row */
     assert_int_equal(flow.patch_rows, 1);
-    assert_int_equal(flow.line_count, 2);
-    /* two lines and a gap, cells and their captions, patches and theirs */
-    assert_int_equal(flow.size.height, (2 * 3 + 1 + 20 + 6 + 10 + 3) * TW_MM);
+    assert_int_equal(flow.line_count, 3);
+    /* three lines and a gap, cells and their captions, patches and theirs */
+    assert_int_equal(flow.size.height, (3 * 3 + 1 + 20 + 6 + 10 + 3) * TW_MM);
     assert_true(tw_strip_flow_make(arena, &strip, 50 * TW_MM, &flow, &code));
     assert_int_equal(flow.size.width, 50 * TW_MM);
     assert_int_equal(flow.columns, 2);
