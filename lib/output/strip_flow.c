@@ -45,7 +45,22 @@ static tw_code add_line(tw_arena *arena, tw_strip_flow *flow, const char *text, 
     return TW_OK;
 }
 
-/* As many words as fit; one word that does not is a line of its own, cut at nothing. */
+/* As many characters of a word as fit, one at least: beside a strip may lie a print. */
+static size_t part_that_fits(tw_arena *arena, const char *text, size_t length, tw_nm width) {
+    char *line = tw_arena_copy(arena, text, length);
+    while (line != NULL && tw_face_width(line, TW_STRIP_EM) > width) {
+        size_t less = length - 1;
+        while (less > 0 && ((unsigned char)text[less] & 0xC0) == 0x80)
+            less--;
+        if (less == 0)
+            break;
+        length = less;
+        line[length] = '\0';
+    }
+    return line == NULL ? 0 : length;
+}
+
+/* As many words as fit, of one that does not fit by itself a part. */
 static size_t words_that_fit(tw_arena *arena, const char *text, tw_nm width) {
     size_t good = 0, at = 0;
     while (text[at] != '\0') {
@@ -53,8 +68,8 @@ static size_t words_that_fit(tw_arena *arena, const char *text, tw_nm width) {
         char *line = tw_arena_copy(arena, text, end);
         if (line == NULL)
             return 0;
-        if (good > 0 && tw_face_width(line, TW_STRIP_EM) > width)
-            return good;
+        if (tw_face_width(line, TW_STRIP_EM) > width)
+            return good > 0 ? good : part_that_fits(arena, text, end, width);
         good = end;
         at = end + strspn(text + end, " ");
     }

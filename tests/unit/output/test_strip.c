@@ -7,6 +7,7 @@
 
 #include <math.h>
 
+#include "base/face.h"
 #include "output/strip.h"
 
 #include "output/rows.h"
@@ -230,6 +231,35 @@ static void rows_are_no_wider_than_their_place(void **state) {
     tw_arena_free(arena);
 }
 
+/* Beside a strip in the waste lies a print: a word without a blank is broken, between characters.
+ */
+static void no_line_is_wider_than_the_strip(void **state) {
+    tw_paper paper = {.name = "baryta",
+                      .profile = "/p/smooth_matte_\xC3\xA4\xC3\xB6\xC3\xBC_305.icc"};
+    const tw_job_data job = {.papers = &paper, .paper_count = 1};
+    tw_strip_subject subject;
+    tw_strip strip = strip_of(&job, &subject);
+    tw_arena *arena = tw_arena_new(NULL, 0);
+    (void)state;
+    strip.chart.count = 0;
+    strip.cell_count = subject.count = 1;
+    for (strip.side = TW_MM; strip.side < 40 * TW_MM; strip.side += TW_MM / 4) {
+        const char *all = "";
+        tw_strip_flow flow;
+        tw_code code = TW_OK;
+        assert_true(tw_strip_flow_make(arena, &strip, strip.side + 10 * TW_MM, &flow, &code));
+        for (size_t i = 0; i < flow.line_count; i++) {
+            bool single = (flow.lines[i][0] & 0xC0) == 0xC0 || strlen(flow.lines[i]) == 1;
+            if (tw_face_width(flow.lines[i], TW_STRIP_EM) > flow.size.width && !single)
+                fail_msg("\"%s\" is wider than its strip", flow.lines[i]);
+            assert_true((flow.lines[i][0] & 0xC0) != 0x80);
+            all = tw_arena_print(arena, "%s%s", all, flow.lines[i]);
+        }
+        assert_non_null(strstr(all, "smooth_matte_\xC3\xA4\xC3\xB6\xC3\xBC_305.icc:"));
+    }
+    tw_arena_free(arena);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(busiest_window_is_found),
@@ -240,6 +270,7 @@ int main(void) {
         cmocka_unit_test(steps_have_words),
         cmocka_unit_test(cells_of_a_picture_stay_together),
         cmocka_unit_test(rows_are_no_wider_than_their_place),
+        cmocka_unit_test(no_line_is_wider_than_the_strip),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
