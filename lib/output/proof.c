@@ -18,6 +18,16 @@ typedef struct proofing {
     size_t count;
 } proofing;
 
+static const char *way_out(const tw_job_data *job, const tw_paper *paper) {
+    if (paper->icc == NULL && job->colour == TW_COLOUR_TAG)
+        return "give the paper a \"profile\", and set \"mode\" in the job's \"colour\" to auto or "
+               "convert: it is tag";
+    if (paper->icc == NULL)
+        return "give the paper a \"profile\"";
+    return "to see it on this paper set \"mode\" in the job's \"colour\" to auto or convert: it is "
+           "tag";
+}
+
 static tw_code warn_paper(proofing *p, const tw_paper *paper) {
     tw_error warning = {0};
     tw_fail(&warning, TW_OK, "not-proofed",
@@ -25,7 +35,7 @@ static tw_code warn_paper(proofing *p, const tw_paper *paper) {
             "decides",
             paper->name);
     tw_fail_at(&warning, paper->place.file, paper->place.line, 0);
-    tw_fail_hint(&warning, "give the paper a \"profile\" and let colour mode be auto or convert");
+    tw_fail_hint(&warning, "%s", way_out(p->job, paper));
     return tw_report_warning(p->report, &warning, p->error);
 }
 

@@ -137,7 +137,23 @@ tells '".trimwell-views" in folder.d is not a file and cannot be replaced'
 is "$(ls folder.d)" ''
 job '"press.json"' '{"assume": {"grey": "sgray.icc"}}'
 
-# Nothing to show where the print path converts.
+# Nothing to show where the print path converts; what would help stands there and nothing else.
+cat >day/plain.json <<'END'
+{"trimwell": 1, "name": "plain", "kind": "roll", "width": "24in", "length": "50ft",
+ "margins": {"side": "1/4in", "lead": "1/8in", "tail": "1/8in"}}
+END
+job '"press.json"' '{"mode": "tag"}'
+run proof day -o none.d
+code 0
+tells 'paper "press" is not converted to here, so there is nothing to show: the print path decides '\
+'(to see it on this paper set "mode" in the job'"'s"' "colour" to auto or convert: it is tag)'
+job '"plain.json"' '{}'
+run proof day -o none.d
+tells 'the print path decides (give the paper a "profile")'
+job '"plain.json"' '{"mode": "tag"}'
+run proof day -o none.d
+tells 'the print path decides (give the paper a "profile", and set "mode" in the job'"'s"\
+' "colour" to auto or convert: it is tag)'
 job '"satin-24in"' '{"mode": "tag"}'
 run proof day -o none.d
 code 0
