@@ -128,6 +128,8 @@ static tw_code check_steps(tw_job *job, tw_error *error) {
     tw_facts facts;
     tw_chosen *choice = NULL;
     code = tw_prints_facts(job->arena, job->data, &job->run, &job->report, &facts, error);
+    if (code == TW_OK)
+        code = tw_colour_images(job->arena, job->data, &facts, error);
     if (code == TW_OK && job->data->accept_damaged)
         code = tw_find_damage(job->arena, facts.images, facts.image_count, &job->run, &job->report,
                               error);

@@ -285,7 +285,7 @@ typedef struct tw_image {
         data_bytes; /* PNG: the first IDAT chunk; the payload of them all. TIFF: its only block */
     int pages;      /* TIFF: pictures in the file; the first is printed */
     tw_tiff tiff;   /* of a TIFF */
-    const tw_assumed *assumed;   /* the job's, where the file has no usable profile */
+    const tw_assumed *assumed;   /* the job's, where it has no usable profile (colour_day.c) */
     const unsigned char *source; /* what it is converted from (colour_day.c); NULL: it is not */
     size_t source_length;
     int colour_transform; /* JPEG: 1 YCbCr or YCCK, 0 RGB or CMYK as stored, -1 grey */

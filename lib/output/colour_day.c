@@ -93,6 +93,37 @@ tw_code tw_colour_papers(tw_arena *arena, tw_job_data *job, tw_report *report, t
 
 /* ------------------------------------------------ images */
 
+static const int channels_of[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+
+/* Intake has seen header and tag table; whether the tags serve only a transform can tell. */
+static tw_code check_own(tw_arena *arena, tw_image *image, tw_error *error) {
+    tw_error why = {0};
+    const tw_icc icc = {image->profile, image->profile_length};
+    if (image->profile == NULL)
+        return TW_OK;
+    tw_code code = tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_SOURCE,
+                                channels_of[image->space], "its profile", &why);
+    if (code == TW_OK)
+        return TW_OK;
+    image->profile_problem = code == TW_MEMORY ? NULL : tw_arena_string(arena, why.message);
+    image->profile = NULL;
+    image->profile_length = 0;
+    image->profile_description = image->profile_made = NULL;
+    return image->profile_problem == NULL ? tw_no_memory(error) : TW_OK;
+}
+
+tw_code tw_colour_images(tw_arena *arena, const tw_job_data *job, tw_facts *facts,
+                         tw_error *error) {
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < facts->image_count && code == TW_OK; i++) {
+        tw_image *image = &facts->images[i];
+        code = check_own(arena, image, error);
+        if (image->profile == NULL && !image->says_srgb && job->assume[image->space].name != NULL)
+            image->assumed = &job->assume[image->space];
+    }
+    return code;
+}
+
 static tw_code use_built_in(tw_arena *arena, tw_image *image, tw_error *error) {
     tw_buffer made;
     tw_buffer_start(&made, tw_arena_allocator(arena));
@@ -115,7 +146,6 @@ static tw_code refuse(tw_error *error, const char *name, const char *called, con
 
 /* Its own profile, the assumed one, or what is built in. */
 static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) {
-    static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
     char called[160];
     const tw_assumed *assumed = image->assumed;
     snprintf(called, sizeof called, "the colour profile of image \"%.100s\"", image->name);
@@ -129,13 +159,14 @@ static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) 
         image->source_length = assumed->length;
         snprintf(called, sizeof called, "the assumed profile \"%.100s\"", assumed->name);
     } else if (assumed == NULL && image->profile != NULL) {
-        image->source = image->profile;
+        image->source = image->profile; /* checked before */
         image->source_length = image->profile_length;
+        return TW_OK;
     } else {
         return use_built_in(arena, image, error);
     }
     const tw_icc icc = {image->source, image->source_length};
-    return tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_SOURCE, channels[image->space],
+    return tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_SOURCE, channels_of[image->space],
                         called, error);
 }
 

@@ -13,8 +13,13 @@
  * print path must convert although nobody said "tag". */
 TW_USE_RESULT tw_code tw_colour_papers(tw_arena *arena, tw_job_data *job, tw_report *report,
                                        tw_error *error);
-/* Checks what images on those papers are converted from and settles intents "auto" by looking at
- * the pixels. */
+/* Which images say usably what their colours mean: a profile of its own that no transform can be
+ * made of becomes the image's profile_problem, as those do that intake found; where there is no
+ * usable one the job's assumption is taken. */
+TW_USE_RESULT tw_code tw_colour_images(tw_arena *arena, const tw_job_data *job, tw_facts *facts,
+                                       tw_error *error);
+/* Settles what images on those papers are converted from, and intents "auto" by looking at the
+ * pixels. */
 TW_USE_RESULT tw_code tw_colour_prints(tw_arena *arena, const tw_job_data *job, tw_prints *prints,
                                        const tw_run *run, tw_report *report, tw_error *error);
 /* The way an image's pixels go to a converting paper. */

@@ -60,14 +60,6 @@ static bool ends_the_run(tw_code code) {
     return code == TW_MEMORY || code == TW_CANCELLED || code == TW_BUG;
 }
 
-/* What the job says of images that do not say, or not usably, what their colours mean. */
-static void assume(const tw_job_data *job, tw_image *image) {
-    const tw_assumed *assumed = &job->assume[image->space];
-    bool usable = image->profile != NULL && image->profile_problem == NULL;
-    if (!usable && !image->says_srgb && assumed->name != NULL)
-        image->assumed = assumed;
-}
-
 static tw_code read_one(tw_arena *arena, const tw_job_data *job, const use *uses, size_t lines,
                         tw_report *report, tw_facts *out, tw_error *error) {
     tw_error why = {.code = TW_OK};
@@ -87,7 +79,6 @@ static tw_code read_one(tw_arena *arena, const tw_job_data *job, const use *uses
         return report_unusable(line, &why, lines, report, error);
     image->name = line->image;
     image->path = line->image_path;
-    assume(job, image);
     for (size_t i = 0; i < lines; i++)
         out->of_line[uses[i].index] = out->image_count;
     out->image_count++;

@@ -1,8 +1,10 @@
 /*
  * An image file for the command tests that shells cannot write: make_sample KIND PATH, 60 x 60
- * pixels.
+ * pixels; make_sample KIND PATH PROFILE for "rgb.jpg" and "cmyk.jpg", which carry that file's bytes
+ * as their profile.
  */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "make_image.h"
@@ -16,7 +18,20 @@ static const struct {
              {"lzw.tif", 5, 0, 10},
              {"jpeg.tif", 7, 0, 16}};
 
+static int profiled(const char *kind, const char *path, const char *profile) {
+    made_jpeg jpeg = {.width = 60, .height = 60, .lossless_like = true};
+    jpeg.components = strcmp(kind, "cmyk.jpg") == 0 ? 4 : 3;
+    unsigned char *bytes = read_file(profile, &jpeg.profile_length);
+    jpeg.profile = bytes;
+    jpeg.profile_parts = (unsigned)(jpeg.profile_length / 60000 + 1);
+    make_jpeg(path, &jpeg);
+    free(bytes);
+    return 0;
+}
+
 int main(int count, char **words) {
+    if (count == 4)
+        return profiled(words[1], words[2], words[3]);
     made_png png = {.width = 60, .height = 60, .type = 2, .depth = 8, .data_size = 200};
     made_jpeg jpeg = {.width = 60, .height = 60, .components = 3, .lossless_like = true};
     const char *kind = count == 3 ? words[1] : "";

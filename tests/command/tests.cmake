@@ -21,6 +21,12 @@ add_test(NAME command/damage_kinds
                  $<TARGET_FILE:make_sample>)
 set_tests_properties(command/damage_kinds PROPERTIES TIMEOUT 300)
 
+add_test(NAME command/profiles
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/profiles.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>
+                 $<TARGET_FILE:make_sample>)
+set_tests_properties(command/profiles PROPERTIES TIMEOUT 300)
+
 add_executable(command_face ${CMAKE_CURRENT_LIST_DIR}/face.c)
 target_link_libraries(command_face PRIVATE tw_flags trimwell PkgConfig::CMOCKA)
 target_include_directories(command_face PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/unit)

@@ -162,6 +162,8 @@ static void test_profile_problems(void **state) {
     what.components = 4;
     expect_problem(*state, &what, "the image is CMYK");
     what.components = 3;
+    memcpy(icc + 20, "LUV ", 4);
+    expect_problem(*state, &what, "connects through \"LUV \"; it must be \"XYZ \" or \"Lab \"");
     icc[36] = 'x';
     expect_problem(*state, &what, "acsp");
     free(icc);

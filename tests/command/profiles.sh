@@ -1,0 +1,96 @@
+# Profiles that cannot be used: an image's own is refused by name for a paper that is converted to,
+# with "assume" as the way out, and reported where images are tagged. $3 is make_sample.
+make_sample=$(cd "$(dirname "$3")" && pwd)/${3##*/}
+. "$(dirname "$0")/lib.sh"
+
+icc=/usr/share/color/icc
+mkdir day bad
+cat >day/small.json <<'END'
+{"trimwell": 1, "templates": [{"name": "small", "picture": "1/2in", "border": "1/2in"}]}
+END
+job() { # PAPER COLOUR
+    cat >day/job.json <<END
+{"trimwell": 1, "name": "profiles", "papers": ["$1.json"], "templates": ["small.json"],
+ "orders": "orders.csv", "resolution": {"warn_below": 72}, "colour": $2}
+END
+}
+paper() { # NAME PROFILE
+    cat >"day/$1.json" <<END
+{"trimwell": 1, "name": "$1", "kind": "roll", "width": "24in", "length": "50ft",
+ "margins": {"side": "1/4in", "lead": "1/8in", "tail": "1/8in"}$2}
+END
+}
+paper press ', "profile": "ghostscript/default_cmyk.icc"'
+paper plain ''
+printf 'order,image,template\n1,bad.jpg,small\n' >day/orders.csv
+
+# bad NAME OFFSET BYTES...: sRGB with some bytes changed.
+bad() {
+    cp "$icc/sRGB.icc" "bad/$1"
+    file=bad/$1
+    shift
+    while [ $# -gt 1 ]; do
+        printf "$2" | dd of="$file" bs=1 seek="$1" conv=notrunc 2>/dev/null
+        shift 2
+    done
+}
+bad version1.icc 8 '\001'
+bad version3.icc 8 '\003'
+bad version5.icc 8 '\005'
+bad link.icc 12 link
+bad luv.icc 20 'LUV '
+# Its curves and colorants of a type nobody knows: the tag table (ICC.1:2010 7.3) says where.
+tags=$(od -An -tu1 -j128 -N4 bad/luv.icc | awk '{print $4}')
+cp "$icc/sRGB.icc" bad/tags.icc
+i=0
+while [ "$i" -lt "$tags" ]; do
+    entry=$((132 + 12 * i))
+    name=$(dd if=bad/tags.icc bs=1 skip=$entry count=4 2>/dev/null)
+    at=$(od -An -tu1 -j$((entry + 4)) -N4 bad/tags.icc |
+        awk '{print (($1 * 256 + $2) * 256 + $3) * 256 + $4}')
+    case $name in
+    ?TRC | ?XYZ) printf 'what' | dd of=bad/tags.icc bs=1 seek="$at" conv=notrunc 2>/dev/null ;;
+    esac
+    i=$((i + 1))
+done
+
+why() { # KIND: the reason that is said
+    case $1 in
+    version1) echo 'its profile is of ICC version 1.' ;;
+    version3) echo 'its profile is of ICC version 3.' ;;
+    version5) echo 'its profile is of ICC version 5.' ;;
+    link) echo 'its profile is of class "link"' ;;
+    luv) echo 'its profile connects through "LUV "' ;;
+    tags) echo 'its profile has no usable tables: no transform can be made of it' ;;
+    esac
+}
+
+for kind in version1 version3 version5 link luv tags; do
+    "$make_sample" rgb.jpg day/bad.jpg "bad/$kind.icc" || fail "make_sample"
+
+    # Converted: refused, unless the job says what to take.
+    job press '{}'
+    run check day
+    code 4
+    says 'the colour profile of image "bad.jpg" cannot be used to convert it'
+    says 'name a profile to take instead in "colour.assume"'
+    for assume in '"srgb"' '{"rgb": "srgb"}' '"sRGB.icc"'; do
+        job press "{\"assume\": $assume}"
+        run check day
+        code 0
+        says "the colour profile in image \"bad.jpg\" is not usable: $(why "$kind")"
+        says 'is taken, as colour.assume says'
+    done
+
+    # Tagged: sRGB stands in, or what the job says, and it is said.
+    job press '{"mode": "tag"}'
+    run check day
+    code 0
+    says "the colour profile in image \"bad.jpg\" is not usable: $(why "$kind")"
+    says 'sRGB is assumed'
+    job plain '{"mode": "tag", "assume": "compatibleWithAdobeRGB1998.icc"}'
+    run compose day -o "$kind.d"
+    code 0
+    tells "\"compatibleWithAdobeRGB1998.icc\" is taken, as colour.assume says"
+    grep -qF 'Adobe RGB' "$kind.d/sheet-01.pdf" || fail "the assumed profile should be embedded"
+done
