@@ -123,6 +123,8 @@ size_t tw_job_dropped_count(const tw_job *job) {
 
 static tw_code check_steps(tw_job *job, tw_error *error) {
     tw_code code = tw_colour_papers(job->arena, job->data, &job->report, error);
+    if (code == TW_OK)
+        code = tw_colour_assumed(job->arena, job->data, &job->report, error);
     if (code != TW_OK)
         return code;
     tw_facts facts;

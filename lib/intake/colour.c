@@ -105,6 +105,7 @@ static void take_assumed(tw_reader *r, const tw_json_value *at, int channels, tw
         (!load(r, at, name, &assumed) || !is_usable(r, at, name, channels, &assumed, &found)))
         return;
     assumed.name = name;
+    assumed.place = tw_place_of(r, at);
     job->assume[found == 1 ? TW_GREY : found == 3 ? TW_RGB : TW_CMYK] = assumed;
 }
 

@@ -83,6 +83,7 @@ typedef struct tw_paper {
     bool has_price;
     tw_money price;
     const char *profile;      /* path as found, or NULL */
+    tw_place profile_place;   /* of its name in the paper's file */
     const unsigned char *icc; /* its bytes, valid by its header; NULL: none */
     size_t icc_length;
     int icc_channels;            /* 1 3 4 */
@@ -188,6 +189,8 @@ typedef struct tw_assumed {
     const char *name;           /* as written; NULL: nothing is said */
     const unsigned char *bytes; /* NULL: sRGB, built in */
     size_t length;
+    tw_place place; /* of its name in the job */
+    bool refused;   /* it can be no image's profile, which is reported (colour_day.c) */
 } tw_assumed;
 /* The largest image that is taken. */
 typedef struct tw_limits {

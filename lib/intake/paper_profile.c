@@ -60,6 +60,7 @@ void tw_take_profile(tw_reader *r, const tw_json_value *root, const char *folder
     tw_error e = {0};
     if (!tw_take_path(r, root, "profile", &name))
         return;
+    p->profile_place = tw_place_of(r, value);
     p->profile = tw_profile_find(r, folder, name);
     if (p->profile != NULL)
         take_bytes(r, value, name, p);

@@ -24,10 +24,9 @@ tw_colour_way tw_colour_way_of(const tw_job_data *job, const tw_paper *paper, co
 
 /* ------------------------------------------------ papers */
 
-static void place_at_paper(const tw_paper *paper, tw_error *message) {
-    if (message->file[0] == '\0')
-        tw_fail_at(message, paper->place.file, paper->place.line, 0);
-    tw_fail_pointer(message, "/profile");
+static void place_at(const tw_place *place, tw_error *message) {
+    tw_fail_at(message, place->file, place->line, place->column);
+    tw_fail_pointer(message, place->pointer);
 }
 
 /* What is about input goes into the report; anything else ends the run. */
@@ -57,7 +56,7 @@ static tw_code say_no_profile(const tw_job_data *job, const tw_paper *paper, tw_
         tw_fail(&message, TW_INPUT, "profile-wanted",
                 "colour mode \"convert\" needs a profile, and paper \"%s\" names none",
                 paper->name);
-        place_at_paper(paper, &message);
+        place_at(&paper->place, &message);
         tw_fail_hint(&message, "give the paper a \"profile\", or let the print path convert with "
                                "{\"mode\": \"tag\"}");
         return tw_report_error(report, &message, error);
@@ -84,16 +83,46 @@ tw_code tw_colour_papers(tw_arena *arena, tw_job_data *job, tw_report *report, t
         if (check_profile(tw_arena_allocator(arena), paper, &why) == TW_OK) {
             paper->converts = job->colour != TW_COLOUR_TAG;
         } else {
-            place_at_paper(paper, &why);
+            place_at(&paper->profile_place, &why);
             code = report_problem(&why, report, error);
         }
     }
     return code;
 }
 
-/* ------------------------------------------------ images */
+/* ------------------------------------------------ assumed profiles */
 
 static const int channels_of[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
+
+static tw_code check_assumed(const tw_allocator *allocator, const tw_assumed *assumed, int channels,
+                             tw_error *error) {
+    char called[160];
+    const tw_icc icc = {assumed->bytes, assumed->length};
+    snprintf(called, sizeof called, "the assumed profile \"%.100s\"", assumed->name);
+    tw_code code = tw_icc_check(allocator, icc, TW_ICC_SOURCE, channels, called, error);
+    if (code != TW_OK) {
+        place_at(&assumed->place, error);
+        tw_fail_hint(error, "name another one; for RGB images \"srgb\" is built in");
+    }
+    return code;
+}
+
+tw_code tw_colour_assumed(tw_arena *arena, tw_job_data *job, tw_report *report, tw_error *error) {
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < sizeof job->assume / sizeof *job->assume && code == TW_OK; i++) {
+        tw_assumed *assumed = &job->assume[i];
+        tw_error why = {0};
+        if (assumed->bytes == NULL)
+            continue;
+        assumed->refused =
+            check_assumed(tw_arena_allocator(arena), assumed, channels_of[i], &why) != TW_OK;
+        if (assumed->refused)
+            code = report_problem(&why, report, error);
+    }
+    return code;
+}
+
+/* ------------------------------------------------ images */
 
 /* Intake has seen header and tag table; whether the tags serve only a transform can tell. */
 static tw_code check_own(tw_arena *arena, tw_image *image, tw_error *error) {
@@ -144,7 +173,7 @@ static tw_code refuse(tw_error *error, const char *name, const char *called, con
     return code;
 }
 
-/* Its own profile, the assumed one, or what is built in. */
+/* Its own profile, the assumed one, or what is built in; all of them checked before. */
 static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) {
     char called[160];
     const tw_assumed *assumed = image->assumed;
@@ -154,20 +183,18 @@ static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) 
     if (assumed == NULL && image->profile == NULL && image->space == TW_CMYK)
         return refuse(error, "cmyk-untagged", called,
                       " is missing: nobody can say what its CMYK means, so it cannot be converted");
+    if (assumed != NULL && assumed->refused)
+        return TW_OK; /* said where it is named */
     if (assumed != NULL && assumed->bytes != NULL) {
         image->source = assumed->bytes;
         image->source_length = assumed->length;
-        snprintf(called, sizeof called, "the assumed profile \"%.100s\"", assumed->name);
-    } else if (assumed == NULL && image->profile != NULL) {
-        image->source = image->profile; /* checked before */
-        image->source_length = image->profile_length;
         return TW_OK;
-    } else {
-        return use_built_in(arena, image, error);
     }
-    const tw_icc icc = {image->source, image->source_length};
-    return tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_SOURCE, channels_of[image->space],
-                        called, error);
+    if (assumed != NULL || image->profile == NULL)
+        return use_built_in(arena, image, error);
+    image->source = image->profile;
+    image->source_length = image->profile_length;
+    return TW_OK;
 }
 
 /* Once an image, at the first print that needs it. */

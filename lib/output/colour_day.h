@@ -13,6 +13,9 @@
  * print path must convert although nobody said "tag". */
 TW_USE_RESULT tw_code tw_colour_papers(tw_arena *arena, tw_job_data *job, tw_report *report,
                                        tw_error *error);
+/* Checks the profiles that the job assumes: refused where they are named. */
+TW_USE_RESULT tw_code tw_colour_assumed(tw_arena *arena, tw_job_data *job, tw_report *report,
+                                        tw_error *error);
 /* Which images say usably what their colours mean: a profile of its own that no transform can be
  * made of becomes the image's profile_problem, as those do that intake found; where there is no
  * usable one the job's assumption is taken. */

@@ -94,3 +94,39 @@ for kind in version1 version3 version5 link luv tags; do
     tells "\"compatibleWithAdobeRGB1998.icc\" is taken, as colour.assume says"
     grep -qF 'Adobe RGB' "$kind.d/sheet-01.pdf" || fail "the assumed profile should be embedded"
 done
+
+# An assumed profile that no image can have is refused where it is named, in every mode, whether or
+# not an image takes it.
+"$make_sample" rgb.jpg day/bad.jpg "$icc/sRGB.icc" || fail "make_sample"
+assumed() { # FILE WORDS
+    for paper in press plain; do
+        for mode in auto tag; do
+            job "$paper" "{\"mode\": \"$mode\", \"assume\":
+    \"../bad/$1\"}"
+            run check day
+            code 4
+            says "job.json:3:5: the assumed profile \"../bad/$1\" $2"
+            says '(name another one; for RGB images "srgb" is built in)'
+            says "1 error, "
+        done
+    done
+}
+assumed version1.icc 'is of ICC version 1.'
+assumed version5.icc 'is of ICC version 5.'
+assumed link.icc 'is of class "link"; an image'\''s profile must be of class mntr, scnr, prtr or spac'
+assumed luv.icc 'connects through "LUV "'
+assumed tags.icc 'has no usable tables: no transform can be made of it'
+
+# The images that would have taken it are not told of once more.
+"$make_sample" rgb.jpg day/bad.jpg bad/luv.icc || fail "make_sample"
+assumed tags.icc 'has no usable tables'
+
+# A paper's, at the name of its profile.
+paper luv ', "profile":
+    "../bad/luv.icc"'
+for mode in auto tag convert; do
+    job luv "{\"mode\": \"$mode\", \"assume\": \"srgb\"}"
+    run check day
+    code 4
+    says 'luv.json:3:5: the profile "luv.icc" of paper "luv" connects through "LUV "'
+done
