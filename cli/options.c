@@ -64,8 +64,9 @@ const command_row commands[COMMAND_COUNT] = {
                        "template's focus, or the part with most detail, at print scale for "
                        "several intents or exposures. The strip goes into the day's waste where "
                        "it fits (the file is that sheet with the strip in it), else onto a kept "
-                       "offcut or a cut sheet, else onto the roll, and its cost is said. Judge it "
-                       "after dry-down in the light it will hang in."},
+                       "offcut or a cut sheet, else onto the roll, and its cost is said. "
+                       "strip-patches.png is the picture of the patches that --wedge and "
+                       "--patches add. Judge a strip after dry-down in the light it will hang in."},
     [COMMAND_SIZES] = {"sizes",
                        {"PAPER [TEMPLATES]"},
                        1,

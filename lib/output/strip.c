@@ -113,7 +113,7 @@ static tw_code read_chart(writing *w, const char *path, tw_image *image) {
     tw_code code = tw_image_read(w->arena, path, image, w->error);
     if (code != TW_OK)
         return code;
-    image->name = "strip-patches.png";
+    image->name = TW_STRIP_CHART_FILE;
     tw_buffer_start(&srgb, tw_arena_allocator(w->arena));
     tw_srgb_profile(&srgb);
     if (!srgb.failed)
@@ -130,7 +130,7 @@ static tw_code put_chart(writing *w, const char *path, const tw_buffer *png) {
         good = fclose(file) == 0 && good;
     return good ? TW_OK
                 : tw_fail(w->error, TW_IO, "write-failed",
-                          "strip-patches.png cannot be written whole");
+                          TW_STRIP_CHART_FILE " cannot be written whole");
 }
 
 /* All strips have the same one. */
@@ -143,7 +143,7 @@ static tw_code write_chart(writing *w) {
     tw_buffer_start(&png, tw_arena_allocator(w->arena));
     tw_strip_chart_png(&w->strips[0].chart, &png);
     tw_code code = png.failed ? tw_no_memory(w->error)
-                              : tw_files_add(w->files, "strip-patches.png", &path, w->error);
+                              : tw_files_add(w->files, TW_STRIP_CHART_FILE, &path, w->error);
     if (code == TW_OK)
         code = put_chart(w, path, &png);
     if (code == TW_OK)

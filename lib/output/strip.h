@@ -200,6 +200,7 @@ TW_USE_RESULT tw_code tw_strip_chart_make(tw_arena *arena, const tw_job_data *jo
 /* Its picture as a PNG (sRGB): patches of 64 pixels side by side. */
 void tw_strip_chart_png(const tw_strip_chart *chart, tw_buffer *out);
 #define TW_STRIP_PATCH_PIXELS 64
+#define TW_STRIP_CHART_FILE "strip-patches.png"
 
 /* Sets strip->flow and strip->place. TW_INPUT "strip-too-large" where no paper holds it. */
 TW_USE_RESULT tw_code tw_strip_place_find(tw_arena *arena, const tw_plan_data *plan,

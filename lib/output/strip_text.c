@@ -196,6 +196,7 @@ static void subject_json(const tw_strip *strip, const tw_strip_subject *s, tw_bu
 }
 
 static void chart_json(const tw_strip_chart *chart, tw_buffer *out) {
+    text_member(out, "patches_picture", TW_STRIP_CHART_FILE);
     tw_buffer_string(out, ",\n    \"patches\": [");
     for (size_t i = 0; i < chart->count; i++) {
         const tw_strip_patch *p = &chart->patches[i];

@@ -159,6 +159,9 @@ says ", with a neutral wedge, with a patch row"
 says "it costs no paper, but that piece was worth keeping"
 is "$(ls chart.d | tr '\n' ' ')" "strip-01-wide.pdf strip-patches.png strip.json "
 is "$("$json_get" /strips/0/patches count <chart.d/strip.json)" 22
+of_strip /strips/0/patches_picture chart.d strip-patches.png
+run help proof
+says "strip-patches.png is the picture of the"
 at() { "$json_get" "/strips/0/patches/$1" <chart.d/strip.json; }
 i=0
 echo 'patch,L,a,b' >seen.csv
