@@ -1,6 +1,7 @@
 /* A day's test strips: one for each paper that carries prints, into a folder (strip.h). */
 #include "output/strip.h"
 
+#include "output/old_files.h"
 #include "output/srgb_profile.h"
 
 #include <stdio.h>
@@ -65,6 +66,20 @@ static const char *file_name(tw_arena *arena, size_t number, const char *paper) 
             *at = '_';
     return name;
 }
+
+bool tw_is_strip_name(const char *name) {
+    size_t digits = 0, length = strlen(name);
+    if (strcmp(name, TW_STRIP_CHART_FILE) == 0)
+        return true;
+    if (strncmp(name, "strip-", 6) != 0 || strcmp(name + length - 4, ".pdf") != 0)
+        return false;
+    while (name[6 + digits] >= '0' && name[6 + digits] <= '9')
+        digits++;
+    return digits >= 2 && digits <= 9 && name[6 + digits] == '-' && strchr(name, '/') == NULL;
+}
+
+static const tw_old_list old_strips = {
+    "strip.json", "strips", {"file", "patches_picture"}, tw_is_strip_name};
 
 static tw_code start_images(writing *w) {
     const tw_prints *prints = w->plan->prints;
@@ -232,12 +247,14 @@ static tw_code write_texts(writing *w, tw_buffer *text) {
     return code;
 }
 
-static tw_code write_all(writing *w, tw_buffer *text) {
+static tw_code write_all(writing *w, const char *folder, tw_buffer *text) {
     tw_code code = write_chart(w);
     for (size_t i = 0; i < w->count && code == TW_OK; i++)
         code = write_strip(w, &w->strips[i]);
     if (code == TW_OK)
         code = write_texts(w, text);
+    if (code == TW_OK)
+        code = tw_old_files_remove(w->arena, folder, &old_strips, w->files, w->error);
     return code == TW_OK ? tw_files_commit(w->files, w->error) : code;
 }
 
@@ -252,7 +269,7 @@ tw_code tw_strip_write(tw_arena *arena, const tw_plan_data *plan, const char *fo
     if (code == TW_OK)
         code = tw_files_start(tw_arena_allocator(arena), folder, &w.files, error);
     if (code == TW_OK)
-        code = write_all(&w, text);
+        code = write_all(&w, folder, text);
     tw_files_abandon(w.files);
     return code;
 }

@@ -229,8 +229,13 @@ void tw_strip_json(tw_arena *arena, const tw_plan_data *plan, const tw_strip *st
 /* "+1/3 stop", "as exposed"; of twelfths, in the arena. */
 const char *tw_strip_step_words(tw_arena *arena, int twelfths);
 
+/* A name that this program gives a strip or the picture of its patches: "strip-NN-PAPER.pdf", two
+ * to nine digits, or "strip-patches.png". */
+bool tw_is_strip_name(const char *name);
+
 /* Into `folder`, whole or not at all: a PDF for each paper's strip and strip.json; what they are as
- * lines into `text`. */
+ * lines into `text`. Files that an earlier strip.json there names, and that are not written again,
+ * go. */
 TW_USE_RESULT tw_code tw_strip_write(tw_arena *arena, const tw_plan_data *plan, const char *folder,
                                      const tw_strip_wish *wish, const tw_run *run, tw_buffer *text,
                                      tw_report *report, tw_error *error);

@@ -227,6 +227,35 @@ is "$("$json_get" /strips/0/measured/patches count <mixed.d/strip.json)" 22
 of_strip /strips/1/not_compared mixed.d \
     "the paper is not converted to here, so nothing says what its patches should measure"
 
+# Files of an earlier strip that its strip.json names go when they are not written again; others,
+# whatever it says, stay.
+job '"wide.json", "tight.json"' '{}' '1,busy.png,8x10,wide,1\n2,flat.png,8x10,tight,1\n'
+run proof --strip --patches day -o second.d
+code 0
+is "$(ls second.d | tr '\n' ' ')" \
+    "strip-01-wide.pdf strip-02-tight.pdf strip-patches.png strip.json "
+echo mine >second.d/strip-07-mine.pdf
+job '"wide.json"' '{}' '1,busy.png,8x10,wide,1\n'
+run proof --strip day -o second.d
+code 0
+is "$(ls second.d | tr '\n' ' ')" "strip-01-wide.pdf strip-07-mine.pdf strip.json "
+echo mine >strip-09-out.pdf
+echo mine >second.d/notes.pdf
+mkdir second.d/strip-08-folder.pdf
+cat >second.d/strip.json <<'END'
+{"strips": [{"file": "notes.pdf", "patches_picture": "notes.pdf"}, {"file": "../strip-09-out.pdf"},
+ {"file": "strip-01-/../../strip-09-out.pdf"}, {"file": "strip-08-folder.pdf"}, {"file": 7}, 8,
+ {"patches_picture": "strip-07-mine.pdf"}]}
+END
+run proof --strip day -o second.d
+code 0
+is "$(ls second.d | tr '\n' ' ')" "notes.pdf strip-01-wide.pdf strip-08-folder.pdf strip.json "
+[ -e strip-09-out.pdf ] || fail "nothing outside the folder should go"
+echo '{"strips": [{"file": "strip-01-wide.pdf' >second.d/strip.json
+run proof --strip day -o second.d
+code 0
+of_strip /strips/0/file second.d strip-01-wide.pdf
+
 # The same bytes again.
 job '"wide.json", "tight.json"' '{}' '1,busy.png,8x10,wide,1\n2,flat.png,8x10,tight,1\n'
 run proof --strip --wedge day -o once.d

@@ -260,6 +260,38 @@ static void no_line_is_wider_than_the_strip(void **state) {
     tw_arena_free(arena);
 }
 
+/* ------------------------------------------------ names */
+
+static void names_of_strips(void **state) {
+    static const char *const good[] = {"strip-patches.png", "strip-01-satin.pdf",
+                                       "strip-123456789-a b.pdf", "strip-02-.pdf"};
+    static const char *const bad[] = {"",
+                                      "s",
+                                      "strip-",
+                                      ".pdf",
+                                      "strip-01.pdf",
+                                      "strip-1-satin.pdf",
+                                      "strip-1234567890-satin.pdf",
+                                      "strip-01-satin.PDF",
+                                      "strip-01-satin.pdf ",
+                                      "strip-01-satin.png",
+                                      "strip-ab-satin.pdf",
+                                      "strip-01-../x.pdf",
+                                      "strip-01-/etc/x.pdf",
+                                      "../strip-01-satin.pdf",
+                                      "../strip-patches.png",
+                                      "strip-patches.png.pdf",
+                                      "strip.json",
+                                      "sheet-01.pdf"};
+    (void)state;
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++)
+        if (!tw_is_strip_name(good[i]))
+            fail_msg("%s", good[i]);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        if (tw_is_strip_name(bad[i]))
+            fail_msg("%s", bad[i]);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(busiest_window_is_found),
@@ -271,6 +303,7 @@ int main(void) {
         cmocka_unit_test(cells_of_a_picture_stay_together),
         cmocka_unit_test(rows_are_no_wider_than_their_place),
         cmocka_unit_test(no_line_is_wider_than_the_strip),
+        cmocka_unit_test(names_of_strips),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
