@@ -56,7 +56,12 @@ int64_t tw_inspect_tenths(double value) {
     return (int64_t)(value * 10 + (value < 0 ? -0.5 : 0.5));
 }
 
-bool tw_inspect_is_output(const tw_profile *profile) {
+bool tw_inspect_has_volume(const tw_inspected *seen) {
+    return seen->profile.channels > 1;
+}
+
+/* Only such a one may stand for a printing condition (ISO 32000-1, 14.11.5). */
+static bool is_output(const tw_profile *profile) {
     return strcmp(profile->device_class, "prtr") == 0;
 }
 
@@ -130,15 +135,26 @@ static tw_code see_road(tw_arena *arena, tw_inspected *seen, tw_error *error) {
     return code;
 }
 
+/* Of an image's own profile: could a paper have it? */
+static tw_code see_output(tw_arena *arena, tw_inspected *seen, tw_error *error) {
+    const tw_icc icc = {seen->image.profile, seen->image.profile_length};
+    tw_error why = {0};
+    tw_code code =
+        tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_PAPER, 0, "the profile", &why);
+    seen->output_intent = code == TW_OK;
+    return code == TW_MEMORY ? tw_no_memory(error) : TW_OK;
+}
+
 static tw_code see_own_profile(tw_arena *arena, tw_inspected *seen, tw_error *error) {
     const tw_image *image = &seen->image;
     if (image->profile == NULL || image->profile_problem != NULL)
         return TW_OK;
     tw_code code =
         tw_profile_read(arena, image->profile, image->profile_length, &seen->profile, error);
-    if (code == TW_OK)
-        say_profile(seen);
-    return code;
+    if (code != TW_OK)
+        return code;
+    say_profile(seen);
+    return is_output(&seen->profile) ? see_output(arena, seen, error) : TW_OK;
 }
 
 static tw_code see_image(tw_arena *arena, const char *path, tw_inspected *seen, tw_error *error) {
@@ -174,12 +190,16 @@ static tw_code sniff(const char *path, bool *is_profile, tw_error *error) {
     return TW_OK; /* a read error shows again, with its message, when the file is read */
 }
 
-/* A profile that only images can have, or whose tables are damaged, has none of these. */
+/* A profile that only images can have, or whose tables are damaged, has none of these: why not. */
 static tw_code see_facts(tw_arena *arena, tw_icc icc, tw_inspected *seen, tw_error *error) {
     tw_error why = {0};
     tw_code code = tw_icc_facts_read(tw_arena_allocator(arena), icc, &seen->facts, &why);
-    seen->prints = code == TW_OK;
-    return code == TW_MEMORY ? tw_no_memory(error) : TW_OK;
+    if (code == TW_OK || code == TW_MEMORY) {
+        seen->output_intent = code == TW_OK && is_output(&seen->profile);
+        return code == TW_OK ? TW_OK : tw_no_memory(error);
+    }
+    seen->unfit = tw_arena_string(arena, why.message);
+    return seen->unfit == NULL ? tw_no_memory(error) : TW_OK;
 }
 
 static tw_code see_profile(tw_arena *arena, const char *path, tw_inspected *seen, tw_error *error) {

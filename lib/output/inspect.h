@@ -26,7 +26,8 @@ typedef struct tw_inspected {
     bool has_profile;
     tw_profile profile;
     const char *profile_class, *intent; /* in words */
-    bool prints;                        /* of a profile file: something can be printed through it */
+    bool output_intent;                 /* it can stand for a printing condition */
+    const char *unfit;                  /* of a profile file: why no paper can have it, or NULL */
     tw_icc_facts facts;                 /* then: its white, black and gamut */
 } tw_inspected;
 
@@ -35,8 +36,8 @@ int64_t tw_inspect_ppi(int64_t per_metre);
 int64_t tw_inspect_tenths(double value);             /* rounded half away from 0 */
 const char *tw_inspect_space(const tw_image *image); /* "RGB" */
 int tw_inspect_channels(const tw_image *image);      /* as stored, alpha counted */
-/* May stand for a printing condition: an output profile (ISO 32000-1, 14.11.5). */
-bool tw_inspect_is_output(const tw_profile *profile);
+/* A line has no volume. */
+bool tw_inspect_has_volume(const tw_inspected *seen);
 
 void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out);
 void tw_inspect_add_json(const tw_inspected *seen, tw_buffer *out);

@@ -71,11 +71,14 @@ static void add_profile(tw_buffer *out, const tw_inspected *seen) {
                     profile->version_minor);
     add_string(out, "description", profile->description);
     add_string(out, "intent", seen->intent);
-    add_bool(out, "output_intent", tw_inspect_is_output(profile));
-    if (seen->prints) {
+    add_bool(out, "output_intent", seen->output_intent);
+    if (seen->unfit != NULL)
+        add_string(out, "unfit", seen->unfit);
+    if (seen->is_profile && seen->unfit == NULL) {
         add_lab(out, "white", seen->facts.white);
         add_lab(out, "black", seen->facts.black);
-        add_integer(out, "gamut_volume", (int64_t)(seen->facts.gamut_volume + 0.5));
+        if (tw_inspect_has_volume(seen))
+            add_integer(out, "gamut_volume", (int64_t)(seen->facts.gamut_volume + 0.5));
     }
     tw_buffer_string(out, "}");
 }

@@ -120,15 +120,35 @@ static void add_lab(tw_buffer *out, const char *what, tw_lab lab) {
     tw_buffer_print(out, "  %-14sL* %s, a* %s, b* %s\n", what, l, a, b);
 }
 
+/* "cannot be one: the profile is of ICC version 5.1; versions 2 and 4 are read". */
+static void add_refusal(tw_buffer *out, const char *what, const char *why) {
+    tw_buffer_print(out, "  %-14scannot be one: ", what);
+    add_safe(out, why);
+    tw_buffer_string(out, "\n");
+}
+
 static void add_facts(tw_buffer *out, const tw_inspected *seen) {
-    if (!seen->prints) {
-        add_line(out, "as a paper", "cannot be one: nothing can be converted to it");
+    if (seen->unfit != NULL) {
+        add_refusal(out, "as a paper", seen->unfit);
         return;
     }
     add_lab(out, "white", seen->facts.white);
     add_lab(out, "black", seen->facts.black);
-    tw_buffer_print(out, "  %-14sabout %lld thousand cubic units of L*a*b*\n", "gamut",
-                    (long long)(seen->facts.gamut_volume / 1000 + 0.5));
+    if (!tw_inspect_has_volume(seen))
+        add_line(out, "gamut", "a line from white to black, which has no volume");
+    else
+        tw_buffer_print(out, "  %-14sabout %lld thousand cubic units of L*a*b*\n", "gamut",
+                        (long long)(seen->facts.gamut_volume / 1000 + 0.5));
+}
+
+static void add_output_intent(tw_buffer *out, const tw_inspected *seen) {
+    if (seen->output_intent)
+        add_line(out, "output intent", "can be one: it is an output profile");
+    else if (strcmp(seen->profile.device_class, "prtr") == 0)
+        add_refusal(out, "output intent", seen->unfit);
+    else
+        add_refusal(out, "output intent",
+                    "only an output profile (prtr) names a printing condition");
 }
 
 void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out) {
@@ -141,8 +161,5 @@ void tw_inspect_add_text(const tw_inspected *seen, tw_buffer *out) {
     add_line(out, "kind", "ICC profile");
     add_profile(out, seen);
     add_facts(out, seen);
-    add_line(out, "output intent",
-             tw_inspect_is_output(&seen->profile)
-                 ? "can be one: it is an output profile"
-                 : "cannot be one: only an output profile (prtr) names a printing condition");
+    add_output_intent(out, seen);
 }

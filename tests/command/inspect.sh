@@ -54,3 +54,31 @@ run inspect hdr.png
 code 4
 tells "high dynamic range (its cICP chunk says primaries 9, transfer 16: PQ)"
 tells "as sRGB or Display P3"
+
+# A printer's profile, one of a version that is not read, one whose way to the paper is broken.
+press=/usr/share/color/icc/ghostscript/default_cmyk.icc
+run inspect "$press"
+code 0
+says "  output intent can be one: it is an output profile"
+says "thousand cubic units"
+cp "$press" five.icc
+printf '\005\020' | dd of=five.icc bs=1 seek=8 conv=notrunc 2>/dev/null
+run inspect five.icc
+code 0
+says "  as a paper    cannot be one: the profile is of ICC version 5.1; versions 2 and 4 are read"
+says "  output intent cannot be one: the profile is of ICC version 5.1; versions 2 and 4 are read"
+run inspect five.icc --json
+json /files/0/profile/output_intent false
+json /files/0/profile/unfit "the profile is of ICC version 5.1; versions 2 and 4 are read"
+sed 's/B2A[012]/B2Ax/g' "$press" >broken.icc
+run inspect broken.icc
+code 0
+says "  output intent cannot be one: the profile has no usable tables"
+
+# A line has no volume.
+run inspect /usr/share/color/icc/ghostscript/sgray.icc
+code 0
+says "  gamut         a line from white to black, which has no volume"
+run inspect /usr/share/color/icc/ghostscript/sgray.icc --json
+says '"black": ['
+says_not gamut_volume

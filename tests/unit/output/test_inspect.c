@@ -232,9 +232,15 @@ static void profile_files(void **state) {
     static const struct {
         const char *device_class, *space, *text, *json;
     } cases[] = {
-        {"prtr", "CMYK", "prtr (output device)\n", "\"output_intent\": true"},
+        {"prtr", "CMYK",
+         "output intent cannot be one: the profile has no usable tables: no transform can be made "
+         "of it\n",
+         "\"output_intent\": false, \"unfit\": \"the profile has no usable tables"},
         {"mntr", "RGB ", "cannot be one: only an output profile", "\"output_intent\": false"},
-        {"scnr", "GRAY", "scnr (input device)\n", "\"output_intent\": false"},
+        {"scnr", "GRAY",
+         "as a paper    cannot be one: the profile is of class \"scnr\"; a paper's profile must be "
+         "of class prtr (or mntr or spac)\n",
+         "\"output_intent\": false"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         size_t length;
