@@ -54,17 +54,43 @@ static tw_code see_papers(proofing *p) {
     return code;
 }
 
-static tw_code warn_edge(proofing *p, const tw_print *print, const tw_proof_figures *figures) {
-    static const char *const sides[] = {"top", "right", "bottom", "left"};
+/* Before item `index` of `count` in a list. */
+static const char *between(int index, int count) {
+    return index == 0 ? "" : index + 1 == count ? " and " : ", ";
+}
+
+/* "the top edge of image "x.png" is paper white for 5 in (127 mm)", or all edges that are. */
+static void edge_words(const tw_print *print, const tw_nm runs[4], tw_buffer *out) {
+    static const char *const names[] = {"top", "right", "bottom", "left"};
     char length[TW_LENGTH_TEXT];
+    int sides[4], count = 0;
+    for (int side = 0; side < 4; side++)
+        if (runs[side] > 0)
+            sides[count++] = side;
+    tw_buffer_string(out, "the ");
+    for (int i = 0; i < count; i++)
+        tw_buffer_print(out, "%s%s", between(i, count), names[sides[i]]);
+    tw_buffer_print(out, " edge%s of image \"%s\" %s paper white for ", count == 1 ? "" : "s",
+                    print->line->image, count == 1 ? "is" : "are");
+    for (int i = 0; i < count; i++)
+        tw_buffer_print(out, "%s%s", between(i, count), tw_length_both(runs[sides[i]], length));
+}
+
+static tw_code warn_edge(proofing *p, const tw_print *print, const tw_proof_figures *figures) {
+    static const tw_nm none[4];
+    tw_buffer words;
     tw_error warning = {0};
-    if (figures->white_side < 0)
+    if (memcmp(figures->white_runs, none, sizeof none) == 0)
         return TW_OK;
+    tw_buffer_start(&words, tw_arena_allocator(p->arena));
+    edge_words(print, figures->white_runs, &words);
+    if (words.failed) {
+        tw_buffer_free(&words);
+        return tw_no_memory(p->error);
+    }
     tw_fail(&warning, TW_OK, "white-edge",
-            "the %s edge of image \"%s\" is paper white for %s beside a white border: nobody will "
-            "see where the picture ends",
-            sides[figures->white_side], print->line->image,
-            tw_length_both(figures->white_run, length));
+            "%s beside a white border: nobody will see where the picture ends", words.bytes);
+    tw_buffer_free(&words);
     tw_fail_at(&warning, print->line->place.file, print->line->place.line, 0);
     tw_fail_hint(&warning, "\"keyline\": true in the template draws a grey hairline around it");
     return tw_report_warning(p->report, &warning, p->error);

@@ -24,8 +24,8 @@ typedef struct tw_proof_figures {
     double mean, most_below, worst; /* CIEDE2000: mean, 95th percentile, largest */
     bool grey;                      /* an image without colour: */
     double grey_a, grey_b;          /* the largest |a*| and |b*| it is printed with */
-    int white_side;                 /* a side whose edge is paper white for long; -1: none */
-    tw_nm white_run;                /* how long */
+    tw_nm white_runs[4]; /* by side: its edge is paper white for so long beside a white border,
+                            where that is long; else 0 */
 } tw_proof_figures;
 
 /* An image as all its prints are proofed: pixels on an even grid, upright, 16 bits in this

@@ -245,16 +245,13 @@ static uint32_t longest_white(const tw_proof_picture *p, int side) {
 
 /* Only beside a white border can nobody see where the picture ends. */
 static void look_at_edges(const tw_print *print, tw_proof_picture *p) {
-    p->figures.white_side = -1;
     for (int side = 0; side < 4 && !print->format->keyline; side++) {
         bool level = side == TW_TOP || side == TW_BOTTOM;
         tw_nm length = level ? print->fit.picture.width : print->fit.picture.height;
         uint32_t count = level ? p->width : p->height;
         tw_nm run = tw_scale(length, longest_white(p, side), count);
-        if (print->fit.visible.side[side] <= 0 || run <= WHITE_RUN || run <= p->figures.white_run)
-            continue;
-        p->figures.white_side = side;
-        p->figures.white_run = run;
+        if (print->fit.visible.side[side] > 0 && run > WHITE_RUN)
+            p->figures.white_runs[side] = run;
     }
 }
 

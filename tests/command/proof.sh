@@ -29,7 +29,8 @@ says "2-1: blue.png, 5x7 on press, relative colorimetric: 100.00 % of the pixels
 says "greys are printed within a*"
 says "Figures are of the proof's pixels, which stand for the image's."
 says_not "1-2: white.png"
-tells "is paper white for 5 in (127 mm) beside a white border"
+tells 'the top, right, bottom and left edges of image "white.png" are paper white for 5 in (127 mm), '\
+'4 in (101.6 mm), 5 in (127 mm) and 4 in (101.6 mm) beside a white border'
 tells '"keyline": true'
 is "$(ls proof.d | tr '\n' ' ')" "gamut-001-1-1.png gamut-002-2-1.png gamut-003-3-1.png \
 proof-001-1-1.png proof-002-2-1.png proof-003-3-1.png proof.json "
@@ -136,6 +137,16 @@ code 5
 tells '".trimwell-views" in folder.d is not a file and cannot be replaced'
 is "$(ls folder.d)" ''
 job '"press.json"' '{"assume": {"grey": "sgray.icc"}}'
+
+# One edge alone, and two.
+convert -size 1500x1200 xc:'rgb(0,0,255)' -fill white -draw 'rectangle 0,1100 1499,1199' \
+    PNG24:day/foot.png
+convert day/foot.png -fill white -draw 'rectangle 0,0 99,300' PNG24:day/two.png
+printf 'order,image,template\n1,foot.png,5x7\n2,two.png,5x7\n' >day/orders.csv
+run proof day -o edges.d
+code 0
+tells 'the bottom edge of image "foot.png" is paper white for 5 in (127 mm) beside a white border'
+tells 'the bottom and left edges of image "two.png" are paper white for 5 in (127 mm) and 1 '
 
 # Nothing to show where the print path converts; what would help stands there and nothing else.
 cat >day/plain.json <<'END'
