@@ -129,6 +129,17 @@ static tw_lab there_and_back(const paper_ways *ways, tw_lab lab, const tw_colour
     return seen;
 }
 
+/* The device's own white: no ink, all light. What L* 100 is printed with may have some ink in it,
+ * where the profile's tables have no node at white. */
+static tw_lab white_measured(tw_icc icc, const paper_ways *ways) {
+    bool inks = memcmp(icc.bytes + 16, "CMYK", 4) == 0; /* colour space: ICC.1:2010, 7.2.8 */
+    uint16_t samples[4];
+    tw_lab seen;
+    memset(samples, inks ? 0 : 0xFF, sizeof samples);
+    tw_colour_run(ways->to_measured, samples, &seen, 1);
+    return seen;
+}
+
 enum {
     GRID = 4,
     HALF = 32,
@@ -171,14 +182,14 @@ static tw_code measure_volume(const tw_allocator *allocator, const paper_ways *w
 
 static tw_code read_facts(const tw_allocator *allocator, tw_icc icc, bool volume, tw_icc_facts *out,
                           tw_error *error) {
-    const tw_lab white = {100, 0, 0}, black = {0, 0, 0};
+    const tw_lab black = {0, 0, 0};
     paper_ways ways = {NULL, NULL, NULL};
     *out = (tw_icc_facts){0};
     tw_code code = tw_icc_check(allocator, icc, TW_ICC_PAPER, 0, "the profile", error);
     if (code == TW_OK)
         code = open_ways(allocator, icc, &ways, error);
     if (code == TW_OK) {
-        out->white = there_and_back(&ways, white, ways.to_measured);
+        out->white = white_measured(icc, &ways);
         out->black = there_and_back(&ways, black, ways.to_measured);
         if (volume)
             code = measure_volume(allocator, &ways, &out->gamut_volume, error);

@@ -54,3 +54,12 @@ for colour in $colours; do
     is "colour $colour: $seen, wanted $wanted: $near" "colour $colour: $seen, wanted $wanted: near"
     at=$((at + 250))
 done
+
+# White is the device's own, not what L* 100 is printed with (templates-demo/make-profiles.c).
+for name in satin satin-v4 cmyk; do
+    run inspect "$profiles/$name.icc"
+    code 0
+    says "  white         L* 95.5, a* 0.0, b* -2.0"
+done
+run inspect "$profiles/matte.icc"
+says "  white         L* 96.5, a* 0.5, b* 2.0"
