@@ -29,7 +29,7 @@ const tw_pdf_check_row tw_pdf_check_rows[TW_CHECK_COUNT] = {
     [TW_CHECK_ARCHIVE_INTENT] = {"archive-intent", TW_PDF_A, "ISO 19005-2, 6.2.3",
                                  "output intents share one valid profile"},
     [TW_CHECK_PROFILES] = {"profiles", TW_PDF_A, "ISO 19005-2, 6.2.4.2",
-                           "ICC profiles are valid and have N channels"},
+                           "ICC profiles are valid, of version 2 or 4, with N channels"},
     [TW_CHECK_DEVICE_COLOUR] = {"device-colour", TW_PDF_A, "ISO 19005-2, 6.2.4.3",
                                 "device colours are defined by a profile"},
     [TW_CHECK_TRANSFER] = {"transfer", BOTH, "ISO 19005-2, 6.2.5",

@@ -45,8 +45,6 @@ void tw_checkup_file(tw_checkup *c);
 void tw_checkup_walk(tw_checkup *c);
 void tw_checkup_intents(tw_checkup *c);
 void tw_checkup_pages(tw_checkup *c);
-/* The channels of an embedded profile, its class into `class_name`; 0 when it is not valid. */
-int tw_checkup_profile(tw_checkup *c, const tw_pdfin_value *stream, char class_name[5]);
 /* An ICCBased array met anywhere. */
 void tw_checkup_icc_based(tw_checkup *c, const tw_pdfin_value *array);
 void tw_checkup_page_colour(tw_checkup *c, const tw_pdf_leaf *page, size_t number);

@@ -5,21 +5,35 @@
 
 #include <string.h>
 
-int tw_checkup_profile(tw_checkup *c, const tw_pdfin_value *stream, char class_name[5]) {
+/* The channels of an embedded profile, and what its header says; 0 when it is not valid. */
+static int read_embedded(tw_checkup *c, const tw_pdfin_value *stream, tw_profile *out) {
     tw_buffer bytes;
     const char *why;
-    tw_profile profile;
-    memcpy(class_name, "none", 5);
+    *out = (tw_profile){.device_class = "none"};
     if (!tw_pdfin_unpack(c->pdf, stream, &bytes, &why))
         return 0;
     tw_code code = bytes.bytes == NULL ? TW_INPUT
                                        : tw_profile_read(c->arena, (unsigned char *)bytes.bytes,
-                                                         bytes.length, &profile, NULL);
+                                                         bytes.length, out, NULL);
     tw_buffer_free(&bytes);
-    if (code != TW_OK)
+    if (code != TW_OK) {
+        *out = (tw_profile){.device_class = "none"};
         return 0;
-    memcpy(class_name, profile.device_class, 5);
-    return strcmp(profile.space, "Lab ") == 0 ? 3 : profile.channels;
+    }
+    return strcmp(out->space, "Lab ") == 0 ? 3 : out->channels;
+}
+
+/* ICC.1:2010 7.2.4 and 7.2.7: versions 2 and 4, connected through XYZ or Lab. From memory, as is
+ * that ISO 19005-2, 6.2.4.2 and 6.2.3 ask for a profile of ICC.1 (not of its successor, version 5).
+ */
+static void check_header(tw_checkup *c, tw_pdf_check check, const char *which,
+                         const tw_profile *profile) {
+    if (profile->version_major != 2 && profile->version_major != 4)
+        tw_checkup_fail(c, check, "%s profile of ICC version %d.%d, not 2 or 4", which,
+                        profile->version_major, profile->version_minor);
+    else if (strcmp(profile->connection, "XYZ ") != 0 && strcmp(profile->connection, "Lab ") != 0)
+        tw_checkup_fail(c, check, "%s profile that connects through \"%s\", not XYZ or Lab", which,
+                        profile->connection);
 }
 
 static bool has_channels(tw_checkup *c, const tw_pdfin_value *stream, int channels) {
@@ -30,53 +44,59 @@ static bool has_channels(tw_checkup *c, const tw_pdfin_value *stream, int channe
 
 /* Input, display, output and colour space profiles may define a space (ISO 19005-2, 6.2.4.2). */
 void tw_checkup_icc_based(tw_checkup *c, const tw_pdfin_value *array) {
-    char class_name[5];
+    tw_profile seen;
     if (tw_checkup_seen(c, &array->items[1], TW_SEEN_PROFILE))
         return;
     const tw_pdfin_value *stream = tw_pdfin_item(c->pdf, array, 1);
-    int channels = tw_checkup_profile(c, stream, class_name);
+    int channels = read_embedded(c, stream, &seen);
     if (channels == 0)
         tw_checkup_fail(c, TW_CHECK_PROFILES, "an ICCBased space has no valid profile");
     else if (!has_channels(c, stream, channels))
         tw_checkup_fail(c, TW_CHECK_PROFILES, "an ICCBased space says another N than %d channels",
                         channels);
-    else if (strcmp(class_name, "scnr") != 0 && strcmp(class_name, "mntr") != 0 &&
-             strcmp(class_name, "prtr") != 0 && strcmp(class_name, "spac") != 0)
+    else if (strcmp(seen.device_class, "scnr") != 0 && strcmp(seen.device_class, "mntr") != 0 &&
+             strcmp(seen.device_class, "prtr") != 0 && strcmp(seen.device_class, "spac") != 0)
         tw_checkup_fail(c, TW_CHECK_PROFILES, "an ICCBased space has a profile of class %s",
-                        class_name);
+                        seen.device_class);
+    else
+        check_header(c, TW_CHECK_PROFILES, "an ICCBased space has a", &seen);
 }
 
 /* ------------------------------------------------ output intents */
 
 static void check_print_intent(tw_checkup *c, const tw_pdfin_value *intent) {
-    char class_name[5];
+    tw_profile seen;
     const tw_pdfin_value *profile = tw_pdfin_get(c->pdf, intent, "DestOutputProfile");
-    int channels = tw_checkup_profile(c, profile, class_name);
+    int channels = read_embedded(c, profile, &seen);
     if (tw_pdfin_get(c->pdf, intent, "OutputConditionIdentifier")->kind != TW_PDFIN_STRING)
         tw_checkup_fail(c, TW_CHECK_PRINT_INTENT, "it has no OutputConditionIdentifier");
     else if (profile->kind != TW_PDFIN_STREAM)
         tw_checkup_fail(c, TW_CHECK_PRINT_INTENT, "it has no DestOutputProfile");
-    else if (strcmp(class_name, "prtr") != 0)
+    else if (strcmp(seen.device_class, "prtr") != 0)
         tw_checkup_fail(c, TW_CHECK_PRINT_INTENT,
-                        "its profile is of class %s, not a printer's (prtr)", class_name);
+                        "its profile is of class %s, not a printer's (prtr)", seen.device_class);
     else if (!has_channels(c, profile, channels))
         tw_checkup_fail(c, TW_CHECK_PRINT_INTENT, "its profile says another N than its channels");
+    else
+        check_header(c, TW_CHECK_PRINT_INTENT, "it has a", &seen);
 }
 
 static void check_archive_intent(tw_checkup *c, const tw_pdfin_value *intent) {
-    char class_name[5];
+    tw_profile seen;
     const tw_pdfin_value *profile = tw_pdfin_get(c->pdf, intent, "DestOutputProfile");
-    int channels = tw_checkup_profile(c, profile, class_name);
-    bool fit = strcmp(class_name, "prtr") == 0 || strcmp(class_name, "mntr") == 0;
+    int channels = read_embedded(c, profile, &seen);
+    bool fit = strcmp(seen.device_class, "prtr") == 0 || strcmp(seen.device_class, "mntr") == 0;
     c->archive_intent = true;
     c->archive_channels = channels;
     if (profile->kind != TW_PDFIN_STREAM)
         tw_checkup_fail(c, TW_CHECK_ARCHIVE_INTENT, "it has no DestOutputProfile");
     else if (!fit)
         tw_checkup_fail(c, TW_CHECK_ARCHIVE_INTENT, "its profile is of class %s, not prtr or mntr",
-                        class_name);
+                        seen.device_class);
     else if (!has_channels(c, profile, channels))
         tw_checkup_fail(c, TW_CHECK_ARCHIVE_INTENT, "its profile says another N than its channels");
+    else
+        check_header(c, TW_CHECK_ARCHIVE_INTENT, "it has a", &seen);
 }
 
 /* All that name a profile name the same one. */

@@ -87,7 +87,8 @@ static void sample_put(sample *s, const char *text) {
     sample_add(s, text, strlen(text));
 }
 
-/* "<<entries>>stream:bytes", "<<...>>profile:class", "<<...>>grey:". */
+/* "<<entries>>stream:bytes", "<<...>>profile:class", "<<...>>grey:"; behind the class a
+ * figure for the version and what it connects through may stand: "profile:mntr4Lab ". */
 static void sample_object(sample *s, const char *text) {
     char line[SAMPLE_TEXT];
     const char *stream = strstr(text, ">>stream:"), *profile = strstr(text, ">>profile:");
@@ -100,9 +101,12 @@ static void sample_object(sample *s, const char *text) {
     size_t length = 0;
     unsigned char *made = NULL;
     const char *class_name = profile != NULL && profile[10] != '\0' ? profile + 10 : "prtr";
-    if (stream == NULL)
-        made = make_icc(class_name, grey != NULL ? "GRAY" : "RGB ", 2, "A paper", &length);
-    else
+    if (stream == NULL) {
+        made = make_icc(class_name, grey != NULL ? "GRAY" : "RGB ",
+                        strlen(class_name) > 4 ? class_name[4] - '0' : 2, "A paper", &length);
+        if (strlen(class_name) > 5)
+            memcpy(made + 20, class_name + 5, 4);
+    } else
         length = strlen(stream + 9);
     const char *known =
         strstr(text, "/Length") != NULL ? "%.*s>>stream\r\n" : "%.*s /Length %zu>>stream\r\n";

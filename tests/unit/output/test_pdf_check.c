@@ -51,6 +51,13 @@ static const broken cases[] = {
     {TW_CHECK_PROFILES, {{"<</N 1>>grey:", "<</N 3>>grey:"}}, "1 channels"},
     {TW_CHECK_PROFILES, {{"<</N 1>>grey:", "<</N 1>>stream:no profile"}}, "no valid profile"},
     {TW_CHECK_PROFILES, {{"<</N 1>>grey:", "<</N 3>>profile:link"}}, "class link"},
+    {TW_CHECK_PROFILES,
+     {{"<</N 1>>grey:", "<</N 3>>profile:mntr3"}},
+     "an ICCBased space has a profile of ICC version 3.1, not 2 or 4"},
+    {TW_CHECK_PROFILES, {{"<</N 1>>grey:", "<</N 3>>profile:mntr5"}}, "version 5.3"},
+    {TW_CHECK_PROFILES,
+     {{"<</N 1>>grey:", "<</N 3>>profile:scnr2LUV "}},
+     "an ICCBased space has a profile that connects through \"LUV \", not XYZ or Lab"},
     {TW_CHECK_DEVICE_COLOUR, {{"0 0 1 rg", "0 0 1 0 k"}}, "page 1 paints in DeviceCMYK"},
     {TW_CHECK_DEVICE_COLOUR, {{"/CS /G", "/CS /CMYK"}}, "DeviceCMYK"},
     {TW_CHECK_DEVICE_COLOUR, {{"stream:1 g", "stream:0 1 0 0 K"}}, "DeviceCMYK"},
@@ -168,6 +175,7 @@ static void harmless_things_pass(void **state) {
         {{"/FontFile2", "/FontFile3"}},
         {{"10:30:00-05:00", "10:30-05:00"}},
         {{"(a \\) b)", "<61 2> % a comment )\n"}},
+        {{"<</N 1>>grey:", "<</N 3>>profile:spac4Lab "}},
         {{"/Type /Nothing", "/Type /Nothing /Fo#6f [true false null 15 0 R -.5 +3]"}},
     };
     (void)state;
