@@ -167,22 +167,32 @@ static tw_code use_built_in(tw_arena *arena, tw_image *image, tw_error *error) {
     return image->source == NULL ? tw_no_memory(error) : TW_OK;
 }
 
-static tw_code refuse(tw_error *error, const char *name, const char *called, const char *why) {
-    tw_code code = tw_fail(error, TW_INPUT, name, "%s%s", called, why);
-    tw_fail_hint(error, "name a profile to take instead in \"colour.assume\"");
-    return code;
+/* The quick form has no place for "assume". */
+static tw_code refuse_image(const tw_job_data *job, const tw_image *image, tw_error *error) {
+    bool quick = job->file[0] == '\0';
+    if (image->profile_problem != NULL)
+        tw_fail(error, TW_INPUT, "profile-problem",
+                "the colour profile of image \"%.100s\" cannot be used to convert it: %s",
+                image->name, image->profile_problem);
+    else
+        tw_fail(error, TW_INPUT, "cmyk-untagged",
+                "image \"%.100s\" has no colour profile: nobody can say what its CMYK means, so it "
+                "cannot be converted",
+                image->name);
+    if (quick)
+        tw_fail_hint(error, "save the image again with a valid profile, or print it from a job, "
+                            "where \"colour.assume\" can name one to take instead");
+    else
+        tw_fail_hint(error, "name a profile to take instead in \"colour.assume\"");
+    return TW_INPUT;
 }
 
 /* Its own profile, the assumed one, or what is built in; all of them checked before. */
-static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) {
-    char called[160];
+static tw_code choose_source(tw_arena *arena, const tw_job_data *job, tw_image *image,
+                             tw_error *error) {
     const tw_assumed *assumed = image->assumed;
-    snprintf(called, sizeof called, "the colour profile of image \"%.100s\"", image->name);
-    if (assumed == NULL && image->profile_problem != NULL)
-        return refuse(error, "profile-problem", called, " cannot be used to convert it");
-    if (assumed == NULL && image->profile == NULL && image->space == TW_CMYK)
-        return refuse(error, "cmyk-untagged", called,
-                      " is missing: nobody can say what its CMYK means, so it cannot be converted");
+    if (!tw_image_convertible(image))
+        return refuse_image(job, image, error);
     if (assumed != NULL && assumed->refused)
         return TW_OK; /* said where it is named */
     if (assumed != NULL && assumed->bytes != NULL) {
@@ -198,13 +208,13 @@ static tw_code choose_source(tw_arena *arena, tw_image *image, tw_error *error) 
 }
 
 /* Once an image, at the first print that needs it. */
-static tw_code settle_image(tw_arena *arena, const tw_print *print, tw_image *image, bool *seen,
-                            tw_report *report, tw_error *error) {
+static tw_code settle_image(tw_arena *arena, const tw_job_data *job, const tw_print *print,
+                            tw_image *image, bool *seen, tw_report *report, tw_error *error) {
     tw_error why = {0};
     if (*seen)
         return TW_OK;
     *seen = true;
-    if (choose_source(arena, image, &why) == TW_OK)
+    if (choose_source(arena, job, image, &why) == TW_OK)
         return TW_OK;
     image->source = NULL;
     tw_fail_at(&why, print->line->place.file, print->line->place.line, 0);
@@ -219,7 +229,8 @@ tw_code tw_colour_prints(tw_arena *arena, const tw_job_data *job, tw_prints *pri
         tw_print *print = &prints->items[i];
         size_t image = print->image_index;
         if (job->papers[print->paper_index].converts)
-            code = settle_image(arena, print, &prints->images[image], &seen[image], report, error);
+            code = settle_image(arena, job, print, &prints->images[image], &seen[image], report,
+                                error);
     }
     return code == TW_OK ? tw_colour_choose(arena, job, prints, run, report, error) : code;
 }

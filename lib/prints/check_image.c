@@ -53,14 +53,16 @@ static const char *assumed(const tw_image *image, char text[160]) {
 static tw_code check_tag(const tw_line_check *check) {
     const tw_image *image = check->print->image;
     char text[160];
-    if (image->colour_note != NULL)
-        return tw_line_warn(check, "colour-doubt", "save the image again with one colour profile",
-                            "what image \"%s\" says of its colours is in doubt: %s",
-                            check->line->image, image->colour_note);
+    if (check->job->papers[check->print->paper_index].converts && !tw_image_convertible(image))
+        return TW_OK; /* an error, which says why (output/colour_day.c) */
     if (image->profile_problem != NULL)
         return tw_line_warn(check, "profile-problem", "save the image again with a valid profile",
                             "the colour profile in image \"%s\" is not usable: %s; %s",
                             check->line->image, image->profile_problem, assumed(image, text));
+    if (image->colour_note != NULL)
+        return tw_line_warn(check, "colour-doubt", "save the image again with one colour profile",
+                            "what image \"%s\" says of its colours is in doubt: %s",
+                            check->line->image, image->colour_note);
     if (image->profile != NULL || image->says_srgb)
         return TW_OK;
     return tw_line_warn(check, "untagged", "save the image with its colour profile embedded",

@@ -132,6 +132,12 @@ tw_code tw_prints_facts(tw_arena *arena, const tw_job_data *job, const tw_run *r
     return look_up(run, count, count, error);
 }
 
+bool tw_image_convertible(const tw_image *image) {
+    if (image->assumed != NULL)
+        return true;
+    return image->profile_problem == NULL && (image->profile != NULL || image->space != TW_CMYK);
+}
+
 bool tw_image_again(const tw_image *images, size_t index) {
     for (size_t i = 0; i < index; i++)
         if (images[i].path == images[index].path)

@@ -42,6 +42,10 @@ tw_grid tw_image_grid(const tw_image *image);
 /* Is images[index] a file that stands before it already, treated in another way? */
 bool tw_image_again(const tw_image *images, size_t index);
 
+/* Is it said, by the image or by the job, what its colours mean, so that it can be converted? Grey
+ * and RGB that say nothing are sRGB. */
+bool tw_image_convertible(const tw_image *image);
+
 typedef struct tw_print {
     const char *id;    /* "1001-1", "filler-1", "print-1" */
     const char *order; /* NULL for fillers and the quick form */

@@ -72,8 +72,9 @@ for kind in version1 version3 version5 link luv tags; do
     job press '{}'
     run check day
     code 4
-    says 'the colour profile of image "bad.jpg" cannot be used to convert it'
+    says "the colour profile of image \"bad.jpg\" cannot be used to convert it: $(why "$kind")"
     says 'name a profile to take instead in "colour.assume"'
+    says '1 error, 0 warnings' # which would say what is taken instead
     for assume in '"srgb"' '{"rgb": "srgb"}' '"sRGB.icc"'; do
         job press "{\"assume\": $assume}"
         run check day
@@ -130,3 +131,22 @@ for mode in auto tag convert; do
     code 4
     says 'luv.json:3:5: the profile "luv.icc" of paper "luv" connects through "LUV "'
 done
+
+# CMYK that does not say what it means: the same.
+head -c 3000 "$icc/ghostscript/default_cmyk.icc" >bad/cut.icc
+"$make_sample" cmyk.jpg day/bad.jpg bad/cut.icc || fail "make_sample"
+job press '{}'
+run check day
+code 4
+says 'image "bad.jpg" cannot be used to convert it: the ICC profile says it is'
+says '1 error, 0 warnings'
+job press '{"mode": "tag"}'
+run check day
+code 0
+says 'its colours are printed as the print path takes untagged CMYK'
+
+# The quick form has no place for "assume".
+run compose --paper day/press.json --template 0.5x0.5in -o quick.d day/bad.jpg
+code 4
+tells 'or print it from a job, where "colour.assume" can name one to take instead)'
+nothing_in quick.d

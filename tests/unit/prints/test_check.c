@@ -214,6 +214,10 @@ static void tags(void **state) {
     assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
     assert_names(&f, "profile-problem");
     assert_warning(&f, "is not usable: the file is cut short; sRGB is assumed");
+    f.job->papers[0].converts = true; /* nothing is assumed then: it is an error elsewhere */
+    tw_report_start(&f.report, f.arena);
+    assert_ok(tw_prints_check(f.arena, f.job, &prints, &f.report, &f.error), f.error);
+    assert_names(&f, "");
     folder_close(&f);
 }
 
