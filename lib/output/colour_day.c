@@ -124,12 +124,16 @@ tw_code tw_colour_assumed(tw_arena *arena, tw_job_data *job, tw_report *report, 
 
 /* ------------------------------------------------ images */
 
+/* A day's images mostly carry one and the same. */
+static bool same_profile(const tw_image *a, const tw_image *b) {
+    return a->space == b->space && a->profile_length == b->profile_length &&
+           memcmp(a->profile, b->profile, a->profile_length) == 0;
+}
+
 /* Intake has seen header and tag table; whether the tags serve only a transform can tell. */
 static tw_code check_own(tw_arena *arena, tw_image *image, tw_error *error) {
     tw_error why = {0};
     const tw_icc icc = {image->profile, image->profile_length};
-    if (image->profile == NULL)
-        return TW_OK;
     tw_code code = tw_icc_check(tw_arena_allocator(arena), icc, TW_ICC_SOURCE,
                                 channels_of[image->space], "its profile", &why);
     if (code == TW_OK)
@@ -144,9 +148,13 @@ static tw_code check_own(tw_arena *arena, tw_image *image, tw_error *error) {
 tw_code tw_colour_images(tw_arena *arena, const tw_job_data *job, tw_facts *facts,
                          tw_error *error) {
     tw_code code = TW_OK;
+    const tw_image *good = NULL;
     for (size_t i = 0; i < facts->image_count && code == TW_OK; i++) {
         tw_image *image = &facts->images[i];
-        code = check_own(arena, image, error);
+        if (image->profile != NULL && (good == NULL || !same_profile(image, good)))
+            code = check_own(arena, image, error);
+        if (image->profile != NULL)
+            good = image;
         if (image->profile == NULL && !image->says_srgb && job->assume[image->space].name != NULL)
             image->assumed = &job->assume[image->space];
     }
