@@ -13,7 +13,14 @@
 #include <stdbool.h>
 #include <string.h>
 
-enum { GRID_INKS_3 = 21, GRID_INKS_4 = 11, GRID_LAB = 33, CURVE = 257 };
+enum {
+    GRID_INKS_3 = 21,
+    GRID_INKS_4 = 11,
+    GRID_LAB = 33,
+    GRID_LAB_4 = 35,
+    CURVE = 257,
+    BENT = 256
+};
 
 static const double knee = 160;
 
@@ -136,16 +143,37 @@ static void fill_a2b(const table_maker *maker, table_intent intent, unsigned cha
     }
 }
 
+static size_t lab_grid(const table_maker *maker) {
+    return maker->version >= ICC_VERSION_4 ? GRID_LAB_4 : GRID_LAB;
+}
+
+/* Version 4: the curves before the table put 0, which is 128 of 255 there, on node 18 of 0 to 34
+ * (34695, so in 16 bits exactly), and white and greys meet nodes (common practice). */
+static const double neutral = 18.0 / (GRID_LAB_4 - 1);
+
+static double bent(double share) {
+    return share <= neutral ? (share / neutral - 1) * 128 : (share - neutral) / (1 - neutral) * 127;
+}
+
+static double bend(double entry) {
+    return entry <= 128 ? entry / 128 * neutral : neutral + (entry - 128) / 127 * (1 - neutral);
+}
+
 static void lab_node(const table_maker *maker, size_t index, double lab[3]) {
-    node(index, GRID_LAB, 3, lab);
+    node(index, lab_grid(maker), 3, lab);
     lab[0] *= 100;
+    if (maker->version >= ICC_VERSION_4) {
+        lab[1] = bent(lab[1]);
+        lab[2] = bent(lab[2]);
+        return;
+    }
     lab[1] = lab[1] * zero_of(maker) - 128;
     lab[2] = lab[2] * zero_of(maker) - 128;
 }
 
 static void fill_b2a(const table_maker *maker, table_intent intent, unsigned char *at) {
     size_t inks = maker->search.model->inks;
-    for (size_t i = 0; i < power(GRID_LAB, 3); i++, at += 2 * inks) {
+    for (size_t i = 0; i < power(lab_grid(maker), 3); i++, at += 2 * inks) {
         double device[INKS_MOST], lab[3];
         lab_node(maker, i, lab);
         (void)lab_to_device(maker, intent, lab, device);
@@ -156,7 +184,7 @@ static void fill_b2a(const table_maker *maker, table_intent intent, unsigned cha
 
 /* 0 where it can be printed, else the share of 100 by which the nearest misses. */
 static void fill_gamut(const table_maker *maker, unsigned char *at) {
-    for (size_t i = 0; i < power(GRID_LAB, 3); i++, at += 2) {
+    for (size_t i = 0; i < power(lab_grid(maker), 3); i++, at += 2) {
         double device[INKS_MOST], lab[3];
         lab_node(maker, i, lab);
         double off = lab_to_device(maker, TO_RELATIVE, lab, device);
@@ -197,11 +225,24 @@ static void put_straight(unsigned char *at, size_t count) {
         icc_put(at + 12 * i, 0x63757276, 4); /* "curv" */
 }
 
+/* Before a table from Lab: L* straight, a* and b* as `bent` wants them. */
+static void put_bent(unsigned char *at) {
+    put_straight(at, 1);
+    at += 12;
+    for (size_t i = 0; i < 2; i++, at += 12 + 2 * BENT) {
+        icc_put(at, 0x63757276, 4); /* "curv" */
+        icc_put(at + 8, BENT, 4);
+        for (size_t k = 0; k < BENT; k++)
+            put_share(at + 12 + 2 * k, bend((double)k));
+    }
+}
+
 /* Lab side curves (B) first, then the table, then the device's (A). */
 static unsigned char *add_lut(icc_writer *w, const char *name, size_t inputs, size_t outputs,
                               size_t grid, bool from_lab) {
     size_t lab = from_lab ? inputs : outputs, table = 2 * outputs * power(grid, inputs);
-    size_t at_table = 32 + 12 * lab, at_device = at_table + 20 + ((table + 3) & ~(size_t)3);
+    size_t curves = from_lab ? 12 * lab + (size_t)4 * BENT : 12 * lab;
+    size_t at_table = 32 + curves, at_device = at_table + 20 + ((table + 3) & ~(size_t)3);
     size_t device = from_lab ? outputs : inputs;
     unsigned char *data = icc_add(w, name, from_lab ? "mBA " : "mAB ", at_device + 12 * device);
     data[8] = (unsigned char)inputs;
@@ -209,7 +250,10 @@ static unsigned char *add_lut(icc_writer *w, const char *name, size_t inputs, si
     icc_put(data + 12, 32, 4);
     icc_put(data + 24, (uint32_t)at_table, 4);
     icc_put(data + 28, (uint32_t)at_device, 4);
-    put_straight(data + 32, lab);
+    if (from_lab)
+        put_bent(data + 32);
+    else
+        put_straight(data + 32, lab);
     for (size_t i = 0; i < inputs; i++)
         data[at_table + i] = (unsigned char)grid;
     data[at_table + 16] = 2; /* bytes a number */
@@ -219,7 +263,7 @@ static unsigned char *add_lut(icc_writer *w, const char *name, size_t inputs, si
 
 static unsigned char *add_table(const table_maker *maker, icc_writer *w, const char *name,
                                 size_t inputs, size_t outputs, bool from_lab) {
-    size_t grid = from_lab ? GRID_LAB : device_grid(maker);
+    size_t grid = from_lab ? lab_grid(maker) : device_grid(maker);
     return maker->version >= ICC_VERSION_4 ? add_lut(w, name, inputs, outputs, grid, from_lab)
                                            : add_lut16(w, name, inputs, outputs, grid, from_lab);
 }
