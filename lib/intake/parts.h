@@ -74,8 +74,9 @@ void tw_colour_read(tw_reader *r, const tw_json_value *root, tw_job_data *job);
 bool tw_intent_take(tw_reader *r, const tw_json_value *object, tw_intent *out);
 /* A word of a table; false and *error filled when it is none. */
 bool tw_intent_of(const char *word, tw_intent *out, tw_error *error);
-/* Where a profile is: as a path from `folder`, in the job's folder, in the person's and the system's
- * folders of profiles and the folders directly in them. NULL: nowhere (not reported), or no memory (stopped). */
+/* Where a profile is: as a path from `folder`, in the job's folder, in the person's and the
+ * system's folders of profiles and the folders directly in them. NULL: nowhere (not reported), or
+ * no memory (stopped). */
 const char *tw_profile_find(tw_reader *r, const char *folder, const char *name);
 #define TW_PROFILE_FOLDERS "~/.local/share/icc, /usr/share/color/icc, /usr/local/share/color/icc"
 /* layout.keep_together and at_risk; then, with the papers read, whether the money is

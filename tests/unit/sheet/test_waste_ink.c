@@ -193,7 +193,7 @@ static void the_slug_keeps_the_driver(void **state) {
         {200, "March day · satin-24in · sheet 1 of 3 · print at 100 % · colour management off in "
               "the driver · feed ◀"},
         {72, "satin-24in · sheet 1 of 3 · print at 100 % · colour management off in the driver · "
-              "feed ◀"},
+             "feed ◀"},
         {60, "sheet 1 of 3 · print at 100 % · colour management off in the driver · feed ◀"},
         {42, "sheet 1 of 3 · 100 % · driver colour off · feed ◀"},
         {36, "sheet 1 of 3 · driver colour off · feed ◀"},
