@@ -213,8 +213,8 @@ void tw_proof_views_pack(const tw_proof_views *views, const tw_proof_view *view,
 void tw_proof_views_text(const tw_proof_views *views, tw_buffer *out) {
     if (views->again > 0)
         tw_buffer_print(out,
-                        "Images that stand as they did at the last proof in this folder, so that "
-                        "what it saw of them was used again: %zu of %zu. To have all of them "
-                        "read, remove " TW_VIEWS_FILE " there.\n",
+                        "%zu of %zu images stand as they did at the last proof in this folder, "
+                        "and what it saw of them was used again. To have all of them read, "
+                        "remove " TW_VIEWS_FILE " there.\n",
                         views->again, views->images);
 }

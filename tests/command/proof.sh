@@ -98,24 +98,24 @@ code 0
 says_not 'used again'
 run proof day -o kept.d
 code 0
-says 'used again: 3 of 3. To have all of them read, remove .trimwell-views there.'
+says '3 of 3 images stand as they did at the last proof in this folder, and what it saw of them was used again. To have all of them read, remove .trimwell-views there.'
 fresh
 orders 8x10
 job '"press.json"' '{"intent": "perceptual", "assume": {"grey": "sgray.icc"}}'
 run proof day -o kept.d
 code 0
-says 'used again: 3 of 3'
+says '3 of 3 images stand as they did'
 fresh
 convert -size 1500x1200 xc:'rgb(255,0,0)' PNG24:day/blue.png
 run proof day -o kept.d
 code 0
-says 'used again: 2 of 3'
+says '2 of 3 images stand as they did'
 fresh
 touch -t 203712312359 day/blue.png # written later than now: never trusted
 for n in 1 2; do
     run proof day -o kept.d
     code 0
-    says 'used again: 2 of 3'
+    says '2 of 3 images stand as they did'
 done
 rm kept.d/.trimwell-views
 run proof day -o kept.d

@@ -282,7 +282,7 @@ static void the_report_says_what_was_used_again(void **state) {
     assert_int_equal(text.length, 0);
     views.again = 2;
     tw_proof_views_text(&views, &text);
-    assert_non_null(strstr(text.bytes, "used again: 2 of 3."));
+    assert_non_null(strstr(text.bytes, "2 of 3 images stand as they did"));
     assert_non_null(strstr(text.bytes, "remove .trimwell-views there."));
     tw_buffer_free(&text);
 }
