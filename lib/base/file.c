@@ -68,6 +68,20 @@ tw_code tw_file_open(const char *path, int *descriptor, int64_t *size, tw_error 
     return TW_OK;
 }
 
+bool tw_file_get(int descriptor, unsigned char *bytes, size_t length, int64_t at) {
+    while (length > 0) {
+        ssize_t done = pread(descriptor, bytes, length, (off_t)at);
+        if (done < 0 && errno == EINTR)
+            continue;
+        if (done <= 0)
+            return false;
+        bytes += done;
+        at += done;
+        length -= (size_t)done;
+    }
+    return true;
+}
+
 static tw_file_state state_of(const struct stat *facts) {
     return (tw_file_state){.size = facts->st_size,
                            .seconds = facts->st_mtim.tv_sec,

@@ -17,6 +17,9 @@ TW_USE_RESULT tw_code tw_file_read(tw_arena *arena, const char *path, size_t mos
 TW_USE_RESULT tw_code tw_file_open(const char *path, int *descriptor, int64_t *size,
                                    tw_error *error);
 
+/* `length` bytes at `at`, all of them; false: errno, or the file ends before. */
+TW_USE_RESULT bool tw_file_get(int descriptor, unsigned char *bytes, size_t length, int64_t at);
+
 /* Which file it is and how it stands: the same as long as nobody writes into it or puts another in
  * its place. */
 typedef struct tw_file_state {

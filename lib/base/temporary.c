@@ -6,6 +6,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/file.h"
+
 static tw_code failed(const char *what, tw_error *error) {
     (void)tw_fail(error, TW_IO, "temporary-file", "cannot %s a temporary file: %s", what,
                   strerror(errno));
@@ -46,17 +48,7 @@ tw_code tw_temporary_put(int descriptor, const unsigned char *bytes, size_t leng
 
 tw_code tw_temporary_get(int descriptor, unsigned char *bytes, size_t length, int64_t at,
                          tw_error *error) {
-    while (length > 0) {
-        ssize_t done = pread(descriptor, bytes, length, (off_t)at);
-        if (done < 0 && errno == EINTR)
-            continue;
-        if (done <= 0)
-            return failed("read", error);
-        bytes += done;
-        at += done;
-        length -= (size_t)done;
-    }
-    return TW_OK;
+    return tw_file_get(descriptor, bytes, length, at) ? TW_OK : failed("read", error);
 }
 
 void tw_temporary_close(int *descriptor) {

@@ -240,29 +240,22 @@ tw_code tw_image_within(const tw_image *image, const tw_limits *limits, tw_error
 }
 
 /* Why a sound profile cannot go with this image. ISO 32000-1 Table 66: N must equal the
- * profile's channels; 8.6.5.5: the class is input, display, output or colour space. ICC.1:2010
- * 7.2.4: versions 2 and 4; 7.2.7: all but device links connect through XYZ or Lab (both clauses
- * from memory). */
+ * profile's channels; the rest: intake.h. */
 static tw_code check_fit(const tw_image *image, const tw_profile *profile, tw_error *wrong) {
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
     static const char *const names[] = {[TW_GREY] = "grey", [TW_RGB] = "RGB", [TW_CMYK] = "CMYK"};
-    static const char *const classes[] = {"scnr", "mntr", "prtr", "spac"};
     if (profile->channels != channels[image->space])
         return tw_fail(wrong, TW_INPUT, "profile", "the image is %s, its profile is for \"%s\"",
                        names[image->space], profile->space);
-    if (profile->version_major != 2 && profile->version_major != 4)
+    if (!tw_profile_has_version(profile))
         return tw_fail(wrong, TW_INPUT, "profile",
                        "its profile is of ICC version %d.%d; versions 2 and 4 are read",
                        profile->version_major, profile->version_minor);
-    size_t kind = 0;
-    while (kind < sizeof classes / sizeof *classes &&
-           strcmp(profile->device_class, classes[kind]) != 0)
-        kind++;
-    if (kind == sizeof classes / sizeof *classes)
+    if (!tw_profile_is_source(profile))
         return tw_fail(wrong, TW_INPUT, "profile",
                        "its profile is of class \"%s\", not input, display, output or colour space",
                        profile->device_class);
-    if (strcmp(profile->connection, "XYZ ") != 0 && strcmp(profile->connection, "Lab ") != 0)
+    if (!tw_profile_connects(profile))
         return tw_fail(wrong, TW_INPUT, "profile",
                        "its profile connects through \"%s\"; it must be \"XYZ \" or \"Lab \"",
                        profile->connection);

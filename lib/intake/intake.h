@@ -93,6 +93,12 @@ typedef struct tw_profile {
 /* Cheap validity: length >= 132, the size field, 'acsp' at 36, tag table inside. */
 TW_USE_RESULT tw_code tw_profile_read(tw_arena *arena, const unsigned char *bytes, size_t length,
                                       tw_profile *out, tw_error *error);
+/* Of ICC version 2 or 4, those that are read (ICC.1:2010, 7.2.4); connected through XYZ or Lab, as
+ * all but device links are (7.2.7; both from memory); of a class that may say what the colours of
+ * an image mean: input, display, output, colour space (ISO 32000-1, 8.6.5.5). */
+bool tw_profile_has_version(const tw_profile *profile);
+bool tw_profile_connects(const tw_profile *profile);
+bool tw_profile_is_source(const tw_profile *profile);
 
 /* A shipped paper ("papers/NAME.json") or template set, built in from templates-demo. NULL when
  * there is none. */

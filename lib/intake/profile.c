@@ -174,3 +174,19 @@ tw_code tw_profile_read(tw_arena *arena, const unsigned char *bytes, size_t leng
     out->intent = (int)(tw_big32(bytes + 64) & 0xFFFF); /* the upper half is zero, 7.2.15 */
     return read_description(arena, bytes, out, error);
 }
+
+bool tw_profile_has_version(const tw_profile *profile) {
+    return profile->version_major == 2 || profile->version_major == 4;
+}
+
+bool tw_profile_connects(const tw_profile *profile) {
+    return strcmp(profile->connection, "XYZ ") == 0 || strcmp(profile->connection, "Lab ") == 0;
+}
+
+bool tw_profile_is_source(const tw_profile *profile) {
+    static const char *const classes[] = {"scnr", "mntr", "prtr", "spac"};
+    for (size_t i = 0; i < sizeof classes / sizeof *classes; i++)
+        if (strcmp(profile->device_class, classes[i]) == 0)
+            return true;
+    return false;
+}

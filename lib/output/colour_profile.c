@@ -17,11 +17,9 @@ static bool is_one_of(const char *word, const char *const *list, size_t count) {
 
 static tw_code refuse_class(const tw_profile *profile, tw_icc_use use, const char *called,
                             tw_error *error) {
-    static const char *const sources[] = {"mntr", "scnr", "prtr", "spac"};
     static const char *const papers[] = {"prtr", "mntr", "spac"}; /* some labs give a display's */
     bool source = use == TW_ICC_SOURCE;
-    if (source ? is_one_of(profile->device_class, sources, 4)
-               : is_one_of(profile->device_class, papers, 3))
+    if (source ? tw_profile_is_source(profile) : is_one_of(profile->device_class, papers, 3))
         return TW_OK;
     return tw_fail(error, TW_INPUT, "profile-class",
                    "%s is of class \"%s\"; %s must be of class %s", called, profile->device_class,
@@ -39,7 +37,7 @@ static tw_code refuse_space(const tw_profile *profile, int channels, const char 
         return tw_fail(error, TW_INPUT, "profile-space",
                        "%s is for %d channels (\"%s\"), the image has %d", called,
                        profile->channels, profile->space, channels);
-    if (strcmp(profile->connection, "XYZ ") != 0 && strcmp(profile->connection, "Lab ") != 0)
+    if (!tw_profile_connects(profile))
         return tw_fail(error, TW_INPUT, "profile-space",
                        "%s connects through \"%s\"; it must be \"XYZ \" or \"Lab \"", called,
                        profile->connection);
@@ -48,7 +46,7 @@ static tw_code refuse_space(const tw_profile *profile, int channels, const char 
 
 static tw_code refuse_header(const tw_profile *profile, tw_icc_use use, int channels,
                              const char *called, tw_error *error) {
-    if (profile->version_major != 2 && profile->version_major != 4)
+    if (!tw_profile_has_version(profile))
         return tw_fail(error, TW_INPUT, "profile-version",
                        "%s is of ICC version %d.%d; versions 2 and 4 are read", called,
                        profile->version_major, profile->version_minor);

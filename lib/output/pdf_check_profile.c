@@ -23,15 +23,15 @@ static int read_embedded(tw_checkup *c, const tw_pdfin_value *stream, tw_profile
     return strcmp(out->space, "Lab ") == 0 ? 3 : out->channels;
 }
 
-/* ICC.1:2010 7.2.4 and 7.2.7: versions 2 and 4, connected through XYZ or Lab. From memory, as is
- * that ISO 19005-2, 6.2.4.2 and 6.2.3 ask for a profile of ICC.1 (not of its successor, version 5).
+/* From memory: ISO 19005-2, 6.2.4.2 and 6.2.3 ask for a profile of ICC.1 (not of its successor,
+ * version 5).
  */
 static void check_header(tw_checkup *c, tw_pdf_check check, const char *which,
                          const tw_profile *profile) {
-    if (profile->version_major != 2 && profile->version_major != 4)
+    if (!tw_profile_has_version(profile))
         tw_checkup_fail(c, check, "%s profile of ICC version %d.%d, not 2 or 4", which,
                         profile->version_major, profile->version_minor);
-    else if (strcmp(profile->connection, "XYZ ") != 0 && strcmp(profile->connection, "Lab ") != 0)
+    else if (!tw_profile_connects(profile))
         tw_checkup_fail(c, check, "%s profile that connects through \"%s\", not XYZ or Lab", which,
                         profile->connection);
 }
@@ -54,8 +54,7 @@ void tw_checkup_icc_based(tw_checkup *c, const tw_pdfin_value *array) {
     else if (!has_channels(c, stream, channels))
         tw_checkup_fail(c, TW_CHECK_PROFILES, "an ICCBased space says another N than %d channels",
                         channels);
-    else if (strcmp(seen.device_class, "scnr") != 0 && strcmp(seen.device_class, "mntr") != 0 &&
-             strcmp(seen.device_class, "prtr") != 0 && strcmp(seen.device_class, "spac") != 0)
+    else if (!tw_profile_is_source(&seen))
         tw_checkup_fail(c, TW_CHECK_PROFILES, "an ICCBased space has a profile of class %s",
                         seen.device_class);
     else

@@ -1,6 +1,7 @@
 /* A PNG of 8-bit RGB, tagged sRGB: four chunks (PNG, W3C, 5 and 11). Small pictures only. */
 #include "output/png_write.h"
 
+#include "base/inflate.h"
 #include "intake/source.h"
 
 #include <zlib.h>
@@ -11,10 +12,8 @@ void tw_png_add_chunk(tw_buffer *out, const char *type, const unsigned char *byt
     tw_buffer_add(out, (const char *)number, 4);
     tw_buffer_add(out, type, 4);
     tw_buffer_add(out, (const char *)bytes, length);
-    uLong check = crc32(0, (const Bytef *)type, 4);
-    if (length > 0)
-        check = crc32(check, bytes, (uInt)length);
-    tw_put_big32(number, (uint32_t)check);
+    uint32_t check = tw_crc32(0, (const unsigned char *)type, 4);
+    tw_put_big32(number, tw_crc32(check, bytes, length));
     tw_buffer_add(out, (const char *)number, 4);
 }
 

@@ -1,14 +1,13 @@
 /* Views kept from the last proof (proof_views.h). */
 #include "output/proof_views.h"
 
-#include <errno.h>
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
-#include <zlib.h>
 
+#include "base/inflate.h"
 #include "base/limits.h"
 #include "intake/source.h"
 
@@ -77,24 +76,10 @@ static size_t length_in(const unsigned char key[KEY]) {
 }
 
 static uint32_t check_sum(const unsigned char key[KEY], const unsigned char *pixels) {
-    return (uint32_t)crc32(crc32(0, key, KEY), pixels, (uInt)length_in(key));
+    return tw_crc32(tw_crc32(0, key, KEY), pixels, length_in(key));
 }
 
 /* ------------------------------------------------ reading */
-
-static bool read_at(int descriptor, unsigned char *bytes, size_t length, int64_t at) {
-    while (length > 0) {
-        ssize_t count = pread(descriptor, bytes, length, at);
-        if (count < 0 && errno == EINTR)
-            continue;
-        if (count <= 0)
-            return false;
-        bytes += count;
-        length -= (size_t)count;
-        at += count;
-    }
-    return true;
-}
 
 /* A link is not followed: the folder may be anybody's. -1: no regular file. */
 static int open_file(const tw_allocator *allocator, const char *folder, int64_t *size) {
@@ -136,7 +121,7 @@ static bool read_heads(tw_proof_views *views, int64_t size) {
         if (size - at < HEAD || !make_room(views, &room))
             return false;
         tw_kept_view *item = &views->items[views->count];
-        if (!read_at(views->descriptor, item->head, HEAD, at) ||
+        if (!tw_file_get(views->descriptor, item->head, HEAD, at) ||
             memcmp(item->head, ours, OURS) != 0)
             return false;
         size_t length = length_in(item->head);
@@ -196,7 +181,7 @@ bool tw_proof_views_take(const tw_proof_views *views, const tw_proof_view *view)
     describe(view, wanted.head);
     const tw_kept_view *found = bsearch(&wanted, views->items, views->count, sizeof wanted, by_key);
     return found != NULL &&
-           read_at(views->descriptor, view->pixels, length_in(found->head), found->at) &&
+           tw_file_get(views->descriptor, view->pixels, length_in(found->head), found->at) &&
            check_sum(found->head, view->pixels) == tw_big32(found->head + KEY);
 }
 
