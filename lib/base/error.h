@@ -11,6 +11,13 @@
 
 #define TW_PRINTF(f, a) __attribute__((format(printf, f, a)))
 
+/* Where a thing was written, for messages. */
+typedef struct tw_place {
+    const char *file;
+    int line, column;
+    const char *pointer; /* may be NULL */
+} tw_place;
+
 /* Fill `error` (NULL allowed) and return `code`. `name` must be a string literal.
  * The message is made safe for a terminal: control characters and bytes that are not UTF-8
  * come out as \xNN; over-long text is cut at a character and ends in "...". */

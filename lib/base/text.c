@@ -203,3 +203,16 @@ void tw_buffer_json_string(tw_buffer *buffer, const char *text) {
     }
     tw_buffer_add(buffer, "\"", 1);
 }
+
+size_t tw_buffer_name(tw_buffer *out, const char *name) {
+    size_t valid = tw_utf8_valid(name, strlen(name)), columns = 0;
+    for (const char *at = name, *end = name + valid; at < end; columns++) {
+        const char *from = at;
+        uint32_t character = tw_utf8_next(&at);
+        if (character < 0x20 || (character >= 0x7F && character < 0xA0))
+            tw_buffer_string(out, "?");
+        else
+            tw_buffer_add(out, from, (size_t)(at - from));
+    }
+    return columns;
+}

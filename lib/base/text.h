@@ -33,6 +33,9 @@ void tw_buffer_add(tw_buffer *buffer, const char *bytes, size_t length);
 void tw_buffer_string(tw_buffer *buffer, const char *text);
 void tw_buffer_print(tw_buffer *buffer, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+/* A name from outside, for a terminal, which obeys control characters: each comes out as "?", and
+ * what is not UTF-8 ends it. Returns the columns taken, one a character. */
+size_t tw_buffer_name(tw_buffer *buffer, const char *name);
 /* A JSON string with quotes; bytes that are not UTF-8 become U+FFFD. */
 void tw_buffer_json_string(tw_buffer *buffer, const char *text);
 

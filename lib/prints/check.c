@@ -2,7 +2,7 @@
  * What is worth a second look before paper is spent. Everything here is a warning: data for the
  * person, one a finding and order line, silenced line by line through `accept`.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <stdarg.h>
 #include <stdio.h>

@@ -2,7 +2,7 @@
  * Warnings about a print's visible border: against the frame's lip, the eye, the paper's margin,
  * and its own other sides. What counts is what shows after the image was fitted.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 /* Common practice: a cut that is off by a millimetre shows in a thinner border than this... */
 #define THIN (TW_IN * 3 / 8)

@@ -2,7 +2,7 @@
  * Order lines written twice: the same order, image, template, paper and title. Two copies are
  * one line with copies 2; a line pasted twice is a print nobody pays for.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,11 +1,9 @@
 /*
  * Warnings about the image behind a print: sharpness, colour tag, and how much is cut away.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <stdio.h>
-
-#include "intake/intake.h"
 
 /* ppi that a print of this long side should have (common practice: the larger the print, the
  * further away it is looked at). */

@@ -4,7 +4,7 @@
  * template that nearly has the size its name says, and two ordered templates that are easily
  * taken for each other.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -8,7 +8,7 @@
  *   then the image is scaled to just cover the picture and moved so that its focus lies as near
  *   the picture's centre as the cover allows.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #define DEFAULT_BLEED (TW_IN / 8) /* common practice: 1/8 in or 3 mm */
 

@@ -1,12 +1,10 @@
 /*
  * The facts of every image the orders name, each file read once however many lines use it.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <stdlib.h>
 #include <string.h>
-
-#include "intake/intake.h"
 
 /* A line and its place in the job: orders first, then fillers. */
 typedef struct use {

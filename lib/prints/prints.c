@@ -2,7 +2,7 @@
  * Orders x templates x image facts -> prints. Every line is fitted once and made as many prints
  * as it asks copies; a line that cannot be printed is reported and makes none.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <string.h>
 

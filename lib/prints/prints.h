@@ -5,7 +5,7 @@
 #ifndef TW_PRINTS_PRINTS_H
 #define TW_PRINTS_PRINTS_H
 
-#include "intake/model.h"
+#include "job/model.h"
 
 /* How an image is fitted to one template: exact, in nm and in ppi. */
 typedef struct tw_fitted {

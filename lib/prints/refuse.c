@@ -2,7 +2,7 @@
  * Refusals: prints their paper holds no way round, and prints with too few pixels. Said before
  * any paper is spent, and in every line where they stand.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 static tw_nm larger(tw_nm a, tw_nm b) {
     return a > b ? a : b;

@@ -2,7 +2,7 @@
  * A size that a paper does not take, said once: at the first line that asks for it, with the
  * number of lines that follow.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 static const tw_order *line_at(const tw_job_data *job, size_t index) {
     return index < job->order_count ? &job->orders[index] : &job->fillers[index - job->order_count];

@@ -2,7 +2,7 @@
  * Where the signature area lies, and what may be wrong with its place: a signature must be seen
  * beside the frame's lip and the mat's window, and lie either in the border or on the picture.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 /* Common practice: what a frame's lip may be off by, and the least air to the picture's edge. */
 #define CLEAR (TW_IN / 8)

@@ -4,7 +4,7 @@
  * before the job's. Images that are treated in different ways become images of their own in the
  * list, so that each is made once a sheet.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <string.h>
 

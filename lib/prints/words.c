@@ -1,7 +1,7 @@
 /*
  * The words this layer's messages share: sizes, sides, and where a line was written.
  */
-#include "prints/parts.h"
+#include "prints/making.h"
 
 #include <stdio.h>
 

@@ -5,7 +5,7 @@
  *   lines x papers -> fits -> alternatives -> measured (choose_measure.c) -> one chosen
  */
 #include "base/text.h"
-#include "sheet/choose_parts.h"
+#include "sheet/choose_ways.h"
 
 static tw_order *line_at(const tw_chooser *c, size_t index) {
     tw_job_data *job = c->job;

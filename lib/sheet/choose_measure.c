@@ -4,7 +4,7 @@
  */
 #include <stdlib.h>
 
-#include "sheet/choose_parts.h"
+#include "sheet/choose_ways.h"
 
 /* More prints than this are compared by quick layouts. */
 #define MANY_PRINTS 20000

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 #include "sheet/draw.h"
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 __extension__ typedef __int128 area;
 

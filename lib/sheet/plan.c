@@ -7,7 +7,7 @@
 #include "sheet/plan.h"
 
 #include "sheet/draw.h"
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 tw_code tw_plan_look_up(const tw_run *run, tw_error *error) {
     if (run != NULL && run->cancelled != NULL && run->cancelled(run->context))

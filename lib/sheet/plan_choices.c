@@ -2,7 +2,7 @@
  * What the plans a person may choose from come to, over all papers of the day: least paper, fewest
  * cuts, equal prints in equal rows, and by price where work has one.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 #include <string.h>
 

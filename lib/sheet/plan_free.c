@@ -1,7 +1,7 @@
 /*
  * What is still free today, by the job's templates of a fixed size, and what would pay.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 /* As a print of this template at its least: an image of its own shape, the border as written. */
 static tw_piece piece_of(const tw_job_data *job, const tw_template *format, const tw_paper *paper) {

@@ -3,7 +3,7 @@
  * that no lip will hide.
  */
 #include "layout/pieces.h"
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 static void place_at(const tw_place *place, tw_error *message) {
     tw_fail_at(message, place->file, place->line, place->column);

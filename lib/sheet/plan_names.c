@@ -3,7 +3,7 @@
  * B, C ... Z, AA ..., offcuts waste-1 ..., prints their own ids. Names are given in cutting
  * order, so that the guide counts up as the person goes.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 #include <string.h>
 

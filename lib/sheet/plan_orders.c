@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 typedef struct lies_on {
     const char *order;

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 static tw_code pin_error(tw_report *report, const tw_pin *pin, tw_error *message,
                          const char *member, tw_error *error) {

@@ -1,13 +1,13 @@
 /*
  * From prints, paper and job to the layout's problem: nothing but sizes and integers from here.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/limits.h"
-#include "intake/intake.h"
+#include "job/job.h"
 
 /* What a page costs in its file beside the images: marks, text, an embedded face. */
 #define PAGE_BYTES (1 << 20)

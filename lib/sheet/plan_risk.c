@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 /* A price as the order line writes it: "129.00 EUR", or a bare "129.00" in the limit's currency.
  * False where it is no money of that currency. */

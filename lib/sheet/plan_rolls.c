@@ -2,7 +2,7 @@
  * One paper's prints over its rolls (most papers have one): which lie where, each roll cut and
  * checked, its sheets added to the plan, and what is left of every roll.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 tw_code tw_plan_supply(tw_arena *arena, const tw_paper *paper, tw_supply *out, tw_error *error) {
     tw_size *pieces = tw_arena_array(arena, TW_OFFCUTS_MOST, sizeof *pieces);

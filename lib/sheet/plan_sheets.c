@@ -2,7 +2,7 @@
  * From a layout to the plan's sheets: every print where it lies, in sheet coordinates, with its
  * picture, signature and borders turned as it is.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 bool tw_sheet_is_cut(const tw_paper *paper, const tw_plan_sheet *sheet) {
     return paper->kind == TW_SHEETS || sheet->offcut > 0;

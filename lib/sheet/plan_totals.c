@@ -1,7 +1,7 @@
 /*
  * What a paper and the day come to: lengths, areas, cuts.
  */
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 /* nm x nm passes 64 bits at 3 m x 3 m. */
 __extension__ typedef unsigned __int128 area;

@@ -21,9 +21,10 @@
 #include <zlib.h>
 
 #include "base/crew.h"
-#include "output/colour_rows.h"
-#include "output/pixels_rows.h"
-#include "output/srgb_profile.h"
+#include "colour/converted_rows.h"
+#include "colour/srgb_profile.h"
+#include "image/image.h"
+#include "pixels/flate.h"
 
 enum { WIDTH = 10176, BAND = 64, ROW = WIDTH * 6, PIECE = 128 << 10, BEFORE = 32 << 10 };
 

@@ -1,7 +1,7 @@
 /* A profile as a paper's and as an image's: refused by name, or a transform that runs. */
 #include "fuzz.h"
 
-#include "output/colour.h"
+#include "colour/colour.h"
 
 static void convert(const tw_icc from, const tw_icc to) {
     static const unsigned char pixels[] = {0, 0, 0, 0, 255, 128, 64, 32, 255, 255, 255, 255};

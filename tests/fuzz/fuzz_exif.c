@@ -1,6 +1,6 @@
 /* Fuzz target: an Exif block gives an orientation of 1 to 8 and two densities or none. */
 #include "fuzz.h"
-#include "intake/intake.h"
+#include "image/image.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length) {
     int orientation = 1;

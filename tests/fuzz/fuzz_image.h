@@ -11,7 +11,7 @@
 
 #include "base/limits.h"
 #include "fuzz.h"
-#include "intake/intake.h"
+#include "image/image.h"
 
 /* One scratch file a process, removed at its end. */
 static char fuzz_path[] = "/tmp/trimwell-fuzz-XXXXXX";

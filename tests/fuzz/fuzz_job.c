@@ -4,7 +4,7 @@
  */
 #include "base/text.h"
 #include "fuzz.h"
-#include "intake/parts.h"
+#include "job/readers.h"
 
 static void check_report(const tw_report *report) {
     for (size_t i = 0; i < report->errors.count; i++)

@@ -2,7 +2,7 @@
 #include "base/limits.h"
 #include "base/text.h"
 #include "fuzz.h"
-#include "intake/parts.h"
+#include "job/readers.h"
 
 static void check_text(const char *text) {
     must(text == NULL || tw_text_fault(text, 4096, true) == NULL);

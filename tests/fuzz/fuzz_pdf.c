@@ -1,6 +1,6 @@
 /* Fuzz target: a PDF sheet under the checks; whatever is found is words a terminal can take. */
 #include "fuzz.h"
-#include "output/pdf_check.h"
+#include "pdfcheck/pdfcheck.h"
 
 static void check(const tw_pdf_report *report) {
     for (size_t i = 0; i < TW_CHECK_COUNT; i++) {

@@ -1,6 +1,6 @@
 /* Fuzz target: an image's pixels on whichever road it takes; never more bytes than the bound. */
 #include "fuzz_image.h"
-#include "output/output.h"
+#include "pixels/pixels.h"
 
 enum { PIXELS_MOST = 1 << 14 }; /* larger ones only cost time */
 

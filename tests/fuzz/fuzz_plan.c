@@ -5,7 +5,7 @@
  */
 #include "base/text.h"
 #include "fuzz.h"
-#include "intake/parts.h"
+#include "job/readers.h"
 #include "sheet/plan.h"
 
 enum { PARTS = 5, PRINTS_MOST = 120, STEPS = 40 };

@@ -1,7 +1,7 @@
 /* Fuzz target: an ICC profile; its description is short, UTF-8, and drives no terminal. */
 #include "base/text.h"
 #include "fuzz.h"
-#include "intake/intake.h"
+#include "image/icc_head.h"
 
 static void check(const tw_profile *profile) {
     must(profile->channels == 0 || profile->channels == 1 || profile->channels == 3 ||

@@ -6,7 +6,7 @@
 #define TW_FUZZ_ROWS_H
 
 #include "fuzz_image.h"
-#include "output/rows.h"
+#include "image/rows.h"
 
 enum { FUZZ_PIXELS_MOST = 1 << 14 }; /* larger ones only cost time */
 

@@ -9,8 +9,8 @@
 #include <unistd.h>
 #include <zlib.h>
 
-#include "intake/source.h"
-#include "output/proof_views.h"
+#include "image/source.h"
+#include "proof/views.h"
 
 enum { W = 4, H = 3, PIXELS = W * H * 3, OURS = 28, NOW = 5000 };
 

@@ -8,7 +8,7 @@
 #include "outside.h"
 #include "raster.h"
 
-#include "output/ciede2000.h"
+#include "colour/ciede2000.h"
 
 #define SIDE 6 /* steps of a channel: 6 x 6 x 6 patches */
 #define PATCHES (SIDE * SIDE * SIDE)

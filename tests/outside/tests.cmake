@@ -22,6 +22,6 @@ add_test(NAME outside/profiles COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/profiles.sh 
 set_tests_properties(outside/profiles PROPERTIES TIMEOUT 240 SKIP_RETURN_CODE 77)
 
 # The chart's differences are judged by the formula alone; its own test holds it to its source.
-target_sources(outside_test_colour PRIVATE ${PROJECT_SOURCE_DIR}/lib/output/ciede2000.c)
+target_sources(outside_test_colour PRIVATE ${PROJECT_SOURCE_DIR}/lib/colour/ciede2000.c)
 target_compile_definitions(outside_test_colour PRIVATE COLOUR_PROFILES="${TW_PROFILES}")
 set_tests_properties(outside/test_colour PROPERTIES SKIP_RETURN_CODE 77)

@@ -5,7 +5,7 @@
 #ifndef TW_TEST_DAY_H
 #define TW_TEST_DAY_H
 
-#include "intake/folder.h"
+#include "job/folder.h"
 
 #include <zlib.h>
 

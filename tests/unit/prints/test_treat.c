@@ -3,7 +3,7 @@
  * an 8x10 with 1/2 in of border 7 x 8.75 in, so 342.86 ppi; in a 12x18 with 1 in 10 x 12.5, 240.
  */
 #include "prints/day.h"
-#include "prints/parts.h"
+#include "prints/making.h"
 
 static void with(folder *f, const char *orders, const char *job, const char *paper,
                  const char *format) {

@@ -4,7 +4,7 @@
  */
 #include "sheet_sample.h"
 
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 enum { NODES = 4 };
 

@@ -3,7 +3,7 @@
  * said. Expectations are worked out by hand from the design.
  */
 #include "prints/day.h"
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 static const char *const roll_24 = DAY_PAPER;
 

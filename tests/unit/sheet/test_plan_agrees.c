@@ -5,8 +5,8 @@
  */
 #include "testing.h"
 
-#include "prints/parts.h"
-#include "sheet/plan_parts.h"
+#include "prints/making.h"
+#include "sheet/plan_steps.h"
 
 static uint64_t draw_state;
 

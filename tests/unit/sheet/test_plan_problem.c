@@ -3,7 +3,7 @@
  * name. Each is given a value of its own, so that none can stand for another.
  */
 #include "prints/day.h"
-#include "sheet/plan_parts.h"
+#include "sheet/plan_steps.h"
 
 static void write_day(folder *f) {
     folder_json(
