@@ -1,5 +1,5 @@
 /*
- * The public tw_job: joins the layers in their order (intake, prints, plan, output), does each
+ * The public tw_job: joins the layers in their order (job, prints, plan, outputs), does each
  * step once, and decides what stops: any error in the report stops plan and compose, and no
  * warning does unless the caller is strict.
  */

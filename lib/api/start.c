@@ -1,6 +1,6 @@
 /*
  * `trimwell start`: a small print day that composes as it stands, to be edited. The words and
- * tables of the day are here; its photographs are drawn by trimwell_scene.c.
+ * tables of the day are here; its photographs are drawn by scene.c.
  */
 #include <dirent.h>
 #include <errno.h>

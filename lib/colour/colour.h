@@ -1,12 +1,12 @@
 /*
- * Colour from one profile to another, through lcms2 (lib/output/colour*.c alone include it):
+ * Colour from one profile to another, through lcms2 (lib/colour alone includes it):
  *
- *   colour_profile.c   what must hold of a profile before lcms2 sees it, and what inspect says
- *   colour_context.c   lcms2 on our memory, its complaints caught, no global handler
- *   colour.c           one transform: pixels in, pixels or CIE L*a*b* out
- *   colour_fast.c      its steps computed here, many pixels at a time
- *   colour_dither.c    16 bits to 8 without banding, by place alone
- *   colour_rows.c      the transform as a stage of rows, on all cores
+ *   profile.c         what must hold of a profile before lcms2 sees it, and what inspect says
+ *   context.c         lcms2 on our memory, its complaints caught, no global handler
+ *   transform.c       one transform: pixels in, pixels or CIE L*a*b* out
+ *   fast_pipeline.c   its steps computed here, many pixels at a time
+ *   dither.c          16 bits to 8 without banding, by place alone
+ *   converted_rows.c  the transform as a stage of rows, on all cores
  *
  * Every transform computes in floating point between 16-bit samples; lcms2's shortcuts through
  * coarser tables are not taken, since they cost up to some hundred of 65 535 steps. Where all steps

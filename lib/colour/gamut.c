@@ -1,4 +1,4 @@
-/* Wanted and printed colours (colour_gamut.h). L*a*b* to XYZ and back after CIE 15; white is D50.
+/* Wanted and printed colours (gamut.h). L*a*b* to XYZ and back after CIE 15; white is D50.
  */
 #include "colour/gamut.h"
 

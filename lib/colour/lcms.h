@@ -1,4 +1,4 @@
-/* The inside of lib/output/colour*.c: lcms2 with our memory, its complaints kept. */
+/* What the files that call lcms2 share: lcms2 with our memory, its complaints kept. */
 #ifndef TW_COLOUR_LCMS_H
 #define TW_COLOUR_LCMS_H
 
@@ -9,14 +9,14 @@
 /* What lcms2 may hold at once: a 32 MiB profile becomes tables of twice and four times its size. */
 #define TW_CMS_MEMORY_MOST ((size_t)256 << 20)
 
-/* A pipeline of lcms2's computed by ourselves (colour_fast.c). */
+/* A pipeline of lcms2's computed by ourselves (fast_pipeline.c). */
 typedef struct tw_fast tw_fast;
 
 typedef struct tw_cms {
     const tw_allocator *allocator;
     cmsContext context;
     size_t held;            /* bytes lcms2 holds */
-    unsigned char *reserve; /* see colour_context.c */
+    unsigned char *reserve; /* see context.c */
     size_t reserve_used;
     bool out_of_memory;  /* the allocator said no; what came after does not count */
     char complaint[160]; /* lcms2's first, "" = none */

@@ -1,5 +1,5 @@
 /*
- * The stage that lays what is partly transparent on paper white (pixels_paper.c says how); rows
+ * The stage that lays what is partly transparent on paper white (paper_white.c says how); rows
  * without alpha come out.
  */
 #include <string.h>

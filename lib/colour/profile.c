@@ -1,6 +1,6 @@
 /*
  * What must hold of a profile before it is used, and what a paper's profile says of its paper.
- * Header and tag table are read by intake first (profile.c), so that lcms2 only sees profiles whose
+ * Header and tag table are read first (image/icc_head.c), so that lcms2 only sees profiles whose
  * tags lie inside them; a trial transform then shows whether their contents serve.
  */
 #include "colour/lcms.h"

@@ -1,5 +1,5 @@
 /*
- * Point sampling of decoded rows (colour_sample.h): as a stage, under the one that lays on paper
+ * Point sampling of decoded rows (sample.h): as a stage, under the one that lays on paper
  * white, so that only pixels that are looked at are worked on.
  */
 #include "colour/sample.h"

@@ -50,7 +50,7 @@ static cmsUInt32Number number_of(tw_intent intent) {
 }
 
 /* No cache, so that threads may share the transform; no optimising: see colour.h. Between pixels
- * its steps are wanted, which lcms2 shows (colour_context.c) where optimising was not ruled out;
+ * its steps are wanted, which lcms2 shows (context.c) where optimising was not ruled out;
  * should it not have asked, it is asked for the plain one again. */
 static cmsHTRANSFORM transform_of(tw_colour *colour, const tw_colour_way *way, cmsHPROFILE from,
                                   cmsHPROFILE to) {

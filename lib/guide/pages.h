@@ -1,8 +1,8 @@
 /*
- * The cut guide's own inside: what its files share. guide.c runs the flow, guide_text.c sets
- * lines, guide_table.c sets tables, guide_words.c says measures and names, guide_first.c and
- * guide_setup.c, guide_intents.c make the first pages, guide_sheet.c and guide_labels.c draw a
- * sheet, guide_steps.c lists its cuts and guide_piles.c the piles. Nobody else includes this.
+ * The cut guide's own inside: what its files share. guide.c runs the flow, typeset.c sets
+ * lines, tables.c sets tables, words.c says measures and names, first_page.c and
+ * setup_card.c, intents.c make the first pages, sheet_page.c and labels.c draw a
+ * sheet, cut_steps.c lists its cuts and piles.c the piles. Nobody else includes this.
  *
  * A failure sticks in tw_guide.code: after it every call does nothing, and tw_guide_make looks
  * at it once at the end.
@@ -38,13 +38,13 @@ typedef struct tw_guide {
     tw_nm y;                        /* top of the next free line */
     const char *running;            /* set again at the top of a page begun midway, or NULL */
     bool close;                     /* less room between lines, rows and parts */
-    tw_nm ascii[GUIDE_ASCII];       /* guide_text.c: widths measured so far */
-    unsigned char *taken;           /* guide_labels.c: what of the page carries a label */
+    tw_nm ascii[GUIDE_ASCII];       /* typeset.c: widths measured so far */
+    unsigned char *taken;           /* labels.c: what of the page carries a label */
     tw_code code;
     tw_error *error;
 } tw_guide;
 
-/* ------------------------------------------------ guide_text.c */
+/* ------------------------------------------------ typeset.c */
 
 void tw_guide_check(tw_guide *g, tw_code code); /* keep the first failure */
 void tw_guide_page(tw_guide *g);                /* begin a page */
@@ -84,7 +84,7 @@ void tw_guide_small(tw_guide *g, const char *text); /* a paragraph in the table'
 void tw_guide_point(tw_guide *g, const char *text); /* a paragraph behind a dash */
 void tw_guide_space(tw_guide *g, tw_nm height);
 
-/* ------------------------------------------------ guide_table.c */
+/* ------------------------------------------------ tables.c */
 
 #define GUIDE_COLUMNS_MOST 8
 #define GUIDE_CELL_LINES 10
@@ -108,7 +108,7 @@ void tw_guide_row(tw_guide *g, tw_guide_table *table, const char *const *cells, 
 /* Height of the head and of a row, for keeping things together. */
 tw_nm tw_guide_row_height(tw_guide *g, const tw_guide_table *table, const char *const *cells);
 
-/* ------------------------------------------------ guide_words.c */
+/* ------------------------------------------------ words.c */
 
 /* Printf into the arena; "" after a failure, never NULL. */
 const char *tw_guide_say(tw_guide *g, const char *format, ...)
@@ -149,7 +149,7 @@ void tw_guide_sheet(tw_guide *g, size_t index);
 void tw_guide_steps(tw_guide *g, const tw_plan_sheet *sheet);
 void tw_guide_piles(tw_guide *g);
 
-/* ------------------------------------------------ guide_steps.c, guide_labels.c */
+/* ------------------------------------------------ cut_steps.c, labels.c */
 
 /* Which ends of a cut carry no tick. */
 typedef struct tw_guide_bare {

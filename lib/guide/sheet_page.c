@@ -1,5 +1,5 @@
 /*
- * One sheet in the guide: heading, scaled drawing, and then its cuts (guide_steps.c). The
+ * One sheet in the guide: heading, scaled drawing, and then its cuts (cut_steps.c). The
  * leading edge is always at the top, also of a long sheet: turning the drawing would turn the
  * words left and right that the table uses. A long sheet gets a taller drawing instead.
  */

@@ -1,5 +1,5 @@
 /*
- * ICC profiles made here: for images that carry none (output/srgb_profile.h) and for PNGs that
+ * ICC profiles made here: for images that carry none (colour/srgb_profile.h) and for PNGs that
  * say their colours in other chunks than iCCP. Version 2 display profiles of a curve and, for
  * RGB, three primaries, which every print path reads.
  */

@@ -241,7 +241,7 @@ tw_code tw_image_within(const tw_image *image, const tw_limits *limits, tw_error
 }
 
 /* Why a sound profile cannot go with this image. ISO 32000-1 Table 66: N must equal the
- * profile's channels; the rest: intake.h. */
+ * profile's channels; the rest: icc_head.h. */
 static tw_code check_fit(const tw_image *image, const tw_profile *profile, tw_error *wrong) {
     static const int channels[] = {[TW_GREY] = 1, [TW_RGB] = 3, [TW_CMYK] = 4};
     static const char *const names[] = {[TW_GREY] = "grey", [TW_RGB] = "RGB", [TW_CMYK] = "CMYK"};

@@ -73,7 +73,7 @@ typedef struct tw_row_span {
 } tw_row_span;
 
 /* A damaged image that is printed as far as it goes, because the person asked for that. `words`
- * come with the facts, or with the rest once it was decoded (output/damage.c). */
+ * come with the facts, or with the rest once it was decoded (settle/find_damage.c). */
 typedef struct tw_damage {
     bool accepted;            /* facts are read past damage */
     const char *words;        /* what is wrong; NULL: nothing that is known */
@@ -158,7 +158,7 @@ int tw_damage_share(const tw_image *image);
 bool tw_image_is_treated(const tw_image *image);
 /* Pixels along its stored axes once treated. */
 void tw_image_treated_size(const tw_image *image, uint32_t *width, uint32_t *height);
-/* May the file's own bytes go into a PDF as they are? (road.c says why not) */
+/* May the file's own bytes go into a PDF as they are? (pass_through.c says why not) */
 bool tw_image_passes(const tw_image *image);
 /* Pixels per metre of a TIFF or Exif resolution (unit 2: inch, 3: centimetre), rounded half up; 0
  * when it says none. */

@@ -1,6 +1,6 @@
 /*
- * The JPEG facts reader's own state: jpeg.c says what each segment means, jpeg_profile.c puts an
- * ICC profile together from its parts.
+ * The JPEG facts reader's own state: jpeg_facts.c says what each segment means, jpeg_profile.c puts
+ * an ICC profile together from its parts.
  */
 #ifndef TW_IMAGE_JPEG_FACTS_H
 #define TW_IMAGE_JPEG_FACTS_H

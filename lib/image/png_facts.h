@@ -1,5 +1,5 @@
 /*
- * The PNG facts reader's own state: png.c says what each chunk means, png_profile.c unpacks
+ * The PNG facts reader's own state: png_facts.c says what each chunk means, png_profile.c unpacks
  * iCCP, png_colour.c decides which of the colour chunks is followed; under them lies png_chunk.h.
  */
 #ifndef TW_IMAGE_PNG_FACTS_H

@@ -1,6 +1,6 @@
 /*
- * Rows of a PNG (rows.h): libpng's (pixels_png_decode.c), interlaced ones by way of the passes'
- * file (pixels_passes.c), opened out to whole samples and colours.
+ * Rows of a PNG (rows.h): libpng's (png_decode.c), interlaced ones by way of the passes'
+ * file (png_interlace.c), opened out to whole samples and colours.
  */
 #include <string.h>
 

@@ -1,6 +1,6 @@
 /*
- * What a TIFF must be to be printed (tiff.h): kinds that are refused by name with the remedy, and
- * data that is not in the file.
+ * What a TIFF must be to be printed (tiff_facts.h): kinds that are refused by name with the remedy,
+ * and data that is not in the file.
  */
 #include "image/tiff_facts.h"
 

@@ -1,5 +1,5 @@
 /*
- * The TIFF facts reader's own state: tiff_ifd.c finds tags and their values, tiff.c says what
+ * The TIFF facts reader's own state: tiff_ifd.c finds tags and their values, tiff_facts.c says what
  * they mean, tiff_check.c refuses what is not printed and finds data that is not there.
  */
 #ifndef TW_IMAGE_TIFF_FACTS_H

@@ -1,5 +1,5 @@
 /*
- * Between rows_tiff.c, which makes pixels of a TIFF's rows, and the two that get them: strips
+ * Between tiff_rows.c, which makes pixels of a TIFF's rows, and the two that get them: strips
  * stored or deflated (tiff_strips.c), all others through libtiff (tiff_packed.c). A plane is what
  * lies together in the file: all channels, or one of them.
  */

@@ -77,7 +77,7 @@ typedef struct tw_paper {
     tw_resolution resolution;
     tw_sharpen sharpen;
     tw_choice turn;
-    /* how colours go onto it: settled by output/colour_day.c before anything is laid out */
+    /* how colours go onto it: settled by settle/colour_day.c before anything is laid out */
     bool converts;        /* to its profile, here; else the print path does */
     const char *icc_name; /* the profile's description, else its file's name */
 } tw_paper;

@@ -1,6 +1,6 @@
 /*
  * The reader's frame: collecting problems, an object's keys, the version. What single values
- * look like is in take.c.
+ * look like is in values.c.
  */
 #include "job/reader.h"
 

@@ -1,7 +1,7 @@
 /*
  * Shared by the readers of JSON files: a reader collects problems and goes on; each `take`
  * reads one key of an object, checks kind and range, and leaves *out alone when the key is
- * absent or wrong. Private to lib/intake.
+ * absent or wrong. Private to lib/job.
  */
 #ifndef TW_JOB_READER_H
 #define TW_JOB_READER_H

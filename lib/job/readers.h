@@ -1,4 +1,4 @@
-/* What the readers of lib/intake share among themselves. Private to lib/intake and its tests. */
+/* What the readers of lib/job share among themselves. Private to lib/job and its tests. */
 #ifndef TW_JOB_READERS_H
 #define TW_JOB_READERS_H
 

@@ -1,4 +1,4 @@
-/* One template of a set. Private to lib/intake. */
+/* One template of a set. Private to lib/job. */
 #ifndef TW_JOB_TEMPLATE_H
 #define TW_JOB_TEMPLATE_H
 

@@ -1,6 +1,6 @@
 /*
- * A PDF from display lists: start, pages, finish. Only lib/output/pdf*.c know libharu; the
- * streams, images, profiles, text and content have a file each (pdf_inside.h).
+ * A PDF from display lists: start, pages, finish. Only lib/pdf knows libharu; the
+ * streams, images, profiles, text and content have a file each (document.h).
  *
  * Deterministic: no date but the job's is written, the identifier in the trailer is a hash of what
  * the document holds, and objects are numbered in the order of their first use.

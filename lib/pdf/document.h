@@ -1,13 +1,13 @@
 /*
- * The inside of the PDF writer, shared by its files alone (lib/output/pdf*.c):
+ * What the files of the PDF writer share:
  *
- *   pdf.c          start, page, finish: the document around everything
- *   pdf_content.c  a page's ops -> its content stream, in exact decimals
- *   pdf_image.c    images as streams that pull their bytes when they are written
- *   pdf_profile.c  the ICC profiles, each stored once
- *   pdf_font.c     the one face: which characters were used, and the font's objects
- *   pdf_meta.c     Info, XMP, output intents, the default grey
- *   pdf_stream.c   how bytes leave: streams with our own readers, and the file
+ *   document.c    start, page, finish: the document around everything
+ *   content.c     a page's ops -> its content stream, in exact decimals
+ *   image.c       images as streams that pull their bytes when they are written
+ *   icc_stream.c  the ICC profiles, each stored once
+ *   font.c        the one face: which characters were used, and the font's objects
+ *   meta.c        Info, XMP, output intents, the default grey
+ *   stream.c      how bytes leave: streams with our own readers, and the file
  *
  * libharu keeps the objects, their numbers and the cross-reference table. Whatever is written by
  * its float calls would be rounded, so numbers that matter are written here as text.
@@ -99,7 +99,7 @@ tw_code tw_pdf_valid(tw_pdf *pdf, const char *text);
 void tw_pdf_mix(tw_pdf *pdf, const void *bytes, size_t length);
 void tw_pdf_mix_number(tw_pdf *pdf, int64_t number);
 
-/* ------------------------------------------------ streams and the file (pdf_stream.c) */
+/* ------------------------------------------------ streams and the file (stream.c) */
 
 TW_USE_RESULT tw_code tw_pdf_open(tw_pdf *pdf, tw_error *error);
 /* Everything to the disk: header, objects, trailer; then fsync and close. */
@@ -142,7 +142,7 @@ void tw_pdf_encode(tw_pdf *pdf, const char *text, tw_buffer *out);
 /* Fill the font's objects from what was used. */
 tw_code tw_pdf_font_finish(tw_pdf *pdf);
 
-/* ------------------------------------------------ the document's own facts (pdf_meta.c) */
+/* ------------------------------------------------ the document's own facts (meta.c) */
 
 /* Gives the page's resources a profile for DeviceGray. */
 tw_code tw_pdf_default_grey(tw_pdf *pdf, HPDF_Page page);

@@ -23,7 +23,7 @@ static space space_of(tw_image_space kind) {
     return (space){"CMYK", 4, "/DeviceCMYK"};
 }
 
-/* The image's own profile when it can be used: intake says why not in profile_problem. */
+/* The image's own profile when it can be used; profile_problem says why not. */
 static bool has_own(const tw_image *image, space kind) {
     return image->profile != NULL && image->profile_problem == NULL &&
            image->profile_length >= 132 && memcmp(image->profile + 16, kind.signature, 4) == 0;

@@ -28,7 +28,7 @@ typedef struct tw_pdf_facts {
     const tw_image *images; /* what TW_OP_IMAGE indexes; NULL for text-only documents */
     size_t image_count;
     tw_pdf_colour colour;
-    tw_kept *kept; /* rows of images that are decoded again elsewhere (rows_kept.h); NULL: none */
+    tw_kept *kept; /* rows of images that are decoded again elsewhere (kept_rows.h); NULL: none */
     const tw_run *run;
     uint64_t done, total; /* bytes, for progress across several files */
 } tw_pdf_facts;

@@ -6,10 +6,10 @@
  * Files are hostile: every object is parsed once, nesting, tokens, memory and unpacked bytes are
  * limited, nothing follows a chain for ever. Numbers are kept exactly, in millionths.
  *
- *   pdf_read.c         the file: where objects are, and the keeper of what was read
- *   pdf_read_xref.c    cross-reference sections
- *   pdf_read_value.c   bytes to values
- *   pdf_read_stream.c  a stream's bytes, inflated
+ *   read.c         the file: where objects are, and the keeper of what was read
+ *   read_xref.c    cross-reference sections
+ *   read_value.c   bytes to values
+ *   read_stream.c  a stream's bytes, inflated
  */
 #ifndef TW_PDFCHECK_READ_H
 #define TW_PDFCHECK_READ_H

@@ -1,4 +1,4 @@
-/* The inside of the PDF reader, shared by pdf_read*.c alone. */
+/* What the files of the PDF reader share. */
 #ifndef TW_PDFCHECK_READER_H
 #define TW_PDFCHECK_READER_H
 
@@ -67,7 +67,7 @@ typedef struct tw_pdfin_text {
     bool broken;
 } tw_pdfin_text;
 
-/* ------------------------------------------------ pdf_read_value.c */
+/* ------------------------------------------------ read_value.c */
 
 void tw_pdfin_skip_space(tw_pdfin_text *text); /* and comments */
 /* False: broken or cut, or at the end. */
@@ -76,7 +76,7 @@ bool tw_pdfin_parse_word(tw_pdfin_text *text, const char *word); /* this word co
 /* A whole number in 0..most that comes next; -1 when none does. */
 int64_t tw_pdfin_parse_count(tw_pdfin_text *text, int64_t most);
 
-/* ------------------------------------------------ pdf_read.c */
+/* ------------------------------------------------ read.c */
 
 void tw_pdfin_stop(tw_pdfin *pdf, tw_code code, const char *words);
 void tw_pdfin_note(tw_pdfin *pdf, const char *format, ...) TW_PRINTF(2, 3);
@@ -85,7 +85,7 @@ const char *tw_pdfin_look(tw_pdfin *pdf, int64_t at, size_t wanted, size_t *got)
 /* The value at an offset: "12 0 obj ..."; its number comes back. NULL when there is none. */
 const tw_pdfin_value *tw_pdfin_value_at(tw_pdfin *pdf, int64_t at, int64_t *number);
 
-/* ------------------------------------------------ pdf_read_xref.c */
+/* ------------------------------------------------ read_xref.c */
 
 /* All cross-reference sections, newest first, into entries and trailer. */
 void tw_pdfin_find_objects(tw_pdfin *pdf);

@@ -1,14 +1,14 @@
 /*
- * The inside of the sheet check, shared by pdf_check*.c alone:
+ * What the rules of the sheet check share:
  *
- *   pdf_check.c          the table of checks, their order
- *   pdf_check_file.c     header, trailer, end
- *   pdf_check_walk.c     rules for every dictionary and stream, wherever it is
- *   pdf_check_page.c     the page tree, boxes
- *   pdf_check_profile.c  output intents and ICC profiles
- *   pdf_check_colour.c   device colours in content and images
- *   pdf_check_meta.c     Info and XMP (xmp.c)
- *   pdf_check_text.c     the report in words and JSON
+ *   pdfcheck.c       the table of checks, their order
+ *   check_file.c     header, trailer, end
+ *   check_walk.c     rules for every dictionary and stream, wherever it is
+ *   check_page.c     the page tree, boxes
+ *   check_profile.c  output intents and ICC profiles
+ *   check_colour.c   device colours in content and images
+ *   check_meta.c     Info and XMP (xmp.c)
+ *   check_text.c     the report in words and JSON
  */
 #ifndef TW_PDFCHECK_RULES_H
 #define TW_PDFCHECK_RULES_H

@@ -1,5 +1,5 @@
 /*
- * One block of rows filtered and deflated, for the blocks of pixels_flate.c. Any thread may do it:
+ * One block of rows filtered and deflated, for the blocks of flate.c. Any thread may do it:
  * nothing here asks for memory.
  */
 #ifndef TW_PIXELS_FLATE_PACK_H

@@ -1,8 +1,7 @@
 /*
- * The pixel roads behind tw_pixels (output.h): what they share and what each must do. pixels.c
- * chooses the road; pixels_png.c, pixels_jpeg.c and pixels_tiff.c pass a
- * file's own bytes through;
- * pixels_rows.c decodes, lays on paper white and packs again.
+ * The paths an image's pixels may take behind tw_pixels (pixels.h): what the paths share and what
+ * each must do. pixels.c chooses; png_through.c, jpeg_through.c and tiff_through.c pass a file's
+ * own bytes through; decoded.c decodes, lays on paper white and packs again.
  */
 #ifndef TW_PIXELS_PATHS_H
 #define TW_PIXELS_PATHS_H

@@ -31,7 +31,7 @@ TW_USE_RESULT tw_code tw_pixels_open(const tw_allocator *allocator, const tw_ima
 /* The same with every pixel converted: decoded, laid on paper white, brought from way->from (as
  * many channels as the image has, colours of its palette counted) to way->to. NULL `way`: as
  * tw_pixels_open. `way` must outlive the pixels. Decoded rows come from `kept`, and stay there for
- * the next time (rows_kept.h); NULL: they do not. */
+ * the next time (kept_rows.h); NULL: they do not. */
 TW_USE_RESULT tw_code tw_pixels_open_converted(const tw_allocator *allocator, const tw_image *image,
                                                const tw_colour_way *way, tw_kept *kept,
                                                tw_pixels **out, tw_pixels_form *form,

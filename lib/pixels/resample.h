@@ -10,7 +10,7 @@
 #include "image/rows.h"
 #include "pixels/resample_weights.h"
 
-/* `from`, which has no alpha, to width x height by windowed sinc (lanczos.h), in linear
+/* `from`, which has no alpha, to width x height by windowed sinc (resample_weights.h), in linear
  * light by `tone`, which is of from's bits and outlives the rows. Floats, each operation IEEE 754's
  * in a fixed order: the same bytes on every machine. */
 TW_USE_RESULT tw_code tw_resample_rows(const tw_allocator *allocator, tw_rows *from,

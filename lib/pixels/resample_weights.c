@@ -1,6 +1,7 @@
 /*
- * Weights of resampling (see lanczos.h), in doubles with sums, products, quotients and floor()
- * alone, none of them fused: IEEE 754 fixes every bit, which it does not for the C library's sin().
+ * Weights of resampling (see resample_weights.h), in doubles with sums, products, quotients and
+ * floor() alone, none of them fused: IEEE 754 fixes every bit, which it does not for the C
+ * library's sin().
  */
 #include "pixels/resample_weights.h"
 

@@ -1,6 +1,6 @@
 /*
- * A TIFF whose picture is one zlib stream that PDF can read passes through (intake/road.c says
- * which; ISO 32000-1 7.4.4 and Table 10). Nothing is inflated, only its start is looked at.
+ * A TIFF whose picture is one zlib stream that PDF can read passes through (image/pass_through.c
+ * says which; ISO 32000-1 7.4.4 and Table 10). Nothing is inflated, only its start is looked at.
  */
 #include "pixels/paths.h"
 

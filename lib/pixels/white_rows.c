@@ -13,8 +13,8 @@ typedef struct white_rows {
     const tw_image *image;
 } white_rows;
 
-/* How many stored rows beside its own a row is made of: the lobes of the filter (lanczos.h), and
- * four standard deviations of the sharpening mask, each rounded up. */
+/* How many stored rows beside its own a row is made of: the lobes of the filter
+ * (resample_weights.h), and four standard deviations of the sharpening mask, each rounded up. */
 static uint64_t reach(const tw_image *image, uint64_t made) {
     const tw_treat *treat = &image->treat;
     uint64_t rows = 0, a_row = (image->height + made - 1) / made;

@@ -52,7 +52,7 @@ static tw_code check_tag(const tw_line_check *check) {
     const tw_image *image = check->print->image;
     char text[160];
     if (check->job->papers[check->print->paper_index].converts && !tw_image_convertible(image))
-        return TW_OK; /* an error, which says why (output/colour_day.c) */
+        return TW_OK; /* an error, which says why (settle/colour_day.c) */
     if (image->profile_problem != NULL)
         return tw_line_warn(check, "profile-problem", "save the image again with a valid profile",
                             "the colour profile in image \"%s\" is not usable: %s; %s",

@@ -2,12 +2,12 @@
  * What the paper will show, before any is spent: a soft proof, a gamut map and figures for each
  * print that is converted here.
  *
- *   proof.c          the prints, their figures, the folder
- *   proof_crew.c     the pictures of all prints, on all cores
- *   proof_picture.c  one print looked at: pixels wanted and printed on an even grid
- *   proof_views.c    what the last proof in the folder saw of the images
- *   proof_paint.c    those as the bytes of the two pictures
- *   proof_text.c     figures as lines and as proof.json
+ *   proof.c    the prints, their figures, the folder
+ *   threads.c  the pictures of all prints, on all cores
+ *   picture.c  one print looked at: pixels wanted and printed on an even grid
+ *   views.c    what the last proof in the folder saw of the images
+ *   paint.c    those as the bytes of the two pictures
+ *   text.c     figures as lines and as proof.json
  */
 #ifndef TW_PROOF_PROOF_H
 #define TW_PROOF_PROOF_H
@@ -39,7 +39,7 @@ typedef struct tw_proof_view {
     bool again; /* as the last proof saw it, and not decoded */
 } tw_proof_view;
 
-typedef struct tw_proof_views tw_proof_views; /* proof_views.h */
+typedef struct tw_proof_views tw_proof_views; /* views.h */
 
 /* One print looked at. Pixels are upright, as the picture is cropped. */
 typedef struct tw_proof_picture {
@@ -107,7 +107,7 @@ void tw_lab_member(tw_buffer *out, const char *key, tw_lab lab);
 bool tw_is_proof_name(const char *name);
 
 /* Into `folder`, whole or not at all: proof-NNN-ID.png, gamut-NNN-ID.png of each line's first
- * print, proof.json and .trimwell-views (proof_views.h); the figures as lines into `text`. Pictures
+ * print, proof.json and .trimwell-views (views.h); the figures as lines into `text`. Pictures
  * that the proof.json of an earlier run names, and this one does not, go. Warnings: "not-proofed"
  * for papers that are not converted to here, "white-edge". */
 TW_USE_RESULT tw_code tw_proof_write(tw_arena *arena, const tw_job_data *job,

@@ -1,4 +1,4 @@
-/* Views kept from the last proof (proof_views.h). */
+/* Views kept from the last proof (views.h). */
 #include "proof/views.h"
 
 #include <fcntl.h>

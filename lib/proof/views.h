@@ -23,7 +23,7 @@ typedef struct tw_proof_views {
     tw_kept_view *items; /* by key; their pixels are left on the disk */
     size_t count;
     int64_t now;          /* seconds, on the clock of the files' stamps */
-    size_t images, again; /* told by proof_crew.c: proofed; of them taken from here */
+    size_t images, again; /* told by threads.c: proofed; of them taken from here */
 } tw_proof_views;
 
 /* What is kept in `folder`. `now`: before any image's pixels are read. Close it at any rate. */

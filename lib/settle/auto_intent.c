@@ -1,6 +1,6 @@
 /*
  * "auto": the share of an image's pixels that the paper cannot show, looked at on a grid of about
- * 256 x 256 pixels (colour_sample.h). Each image is decoded once for all papers it is asked for, on
+ * 256 x 256 pixels (sample.h). Each image is decoded once for all papers it is asked for, on
  * all cores; what was found is told in the prints' order.
  */
 #include "settle/auto_intent.h"

@@ -1,4 +1,4 @@
-/* See intents_auto.h. */
+/* See auto_intent_words.h. */
 #include "settle/auto_intent_words.h"
 
 #include "base/number.h"

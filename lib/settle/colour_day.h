@@ -18,8 +18,8 @@ TW_USE_RESULT tw_code tw_colour_papers(tw_arena *arena, tw_job_data *job, tw_rep
 TW_USE_RESULT tw_code tw_colour_assumed(tw_arena *arena, tw_job_data *job, tw_report *report,
                                         tw_error *error);
 /* Which images say usably what their colours mean: a profile of its own that no transform can be
- * made of becomes the image's profile_problem, as those do that intake found; where there is no
- * usable one the job's assumption is taken. */
+ * made of becomes the image's profile_problem, as those do that its facts' reader found; where
+ * there is no usable one the job's assumption is taken. */
 TW_USE_RESULT tw_code tw_colour_images(tw_arena *arena, const tw_job_data *job, tw_facts *facts,
                                        tw_error *error);
 /* Settles what images on those papers are converted from, and intents "auto" by looking at the

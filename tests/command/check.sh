@@ -72,7 +72,7 @@ code 4
 tells "trimwell: broken.json:1:"
 
 # --pixels decodes every image too; a whole day stays whole. Damage that only this finds is made in
-# tests/unit/output/test_check_pixels.c.
+# tests/unit/settle/test_check_pixels.c.
 day whole
 run check whole --pixels
 code 0

@@ -9,7 +9,7 @@
 #include "hostile_testing.h"
 #include "image/icc_head.h"
 
-/* 256 MiB are lcms2's limit here (colour_inside.h), and the little around it. */
+/* 256 MiB are lcms2's limit here (lcms.h), and the little around it. */
 #define MOST ((256u + 2u) << 20)
 
 static tw_code convert(const tw_allocator *allocator, tw_icc from, tw_icc to, tw_error *error) {

@@ -1,7 +1,7 @@
 /*
  * The sheet check against a small sheet that passes, and that sheet broken in one place for every
  * check: exactly that check fails. Clauses: ISO 19005-2 and ISO 15930-7 second-hand, as the
- * header of pdf_check.h says; the values themselves (box sizes, blend modes, keys) are those of
+ * header of pdfcheck.h says; the values themselves (box sizes, blend modes, keys) are those of
  * ISO 32000-1.
  */
 #include "testing.h"

@@ -1,6 +1,6 @@
 /*
  * The shipped formats with images of their pictures' shape, upright and turned, on shipped papers:
- * nothing is worth a warning. What they are is held to common practice in intake/test_shipped.c.
+ * nothing is worth a warning. What they are is held to common practice in job/test_shipped.c.
  */
 #include "prints/day.h"
 
