@@ -11,12 +11,10 @@ if(TRIMWELL_TESTS)
 endif()
 
 # The program that makes the demo's printer profiles; the tests find them in build/profiles.
-# Sums and products are not fused, so that every machine makes the same bytes.
 file(GLOB TW_PROFILES_SOURCES CONFIGURE_DEPENDS templates-demo/profiles/*.c)
 add_executable(make-profiles EXCLUDE_FROM_ALL templates-demo/make-profiles.c
                templates-demo/icc/tags.c ${TW_PROFILES_SOURCES})
 target_link_libraries(make-profiles PRIVATE tw_flags m)
-target_compile_options(make-profiles PRIVATE -ffp-contract=off)
 target_include_directories(make-profiles PRIVATE templates-demo)
 set_target_properties(make-profiles PROPERTIES RUNTIME_OUTPUT_DIRECTORY ${PROJECT_BINARY_DIR})
 set(TW_PROFILES ${PROJECT_BINARY_DIR}/profiles)

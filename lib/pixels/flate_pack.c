@@ -14,7 +14,7 @@ static inline unsigned char paeth(unsigned char a, unsigned char b, unsigned cha
     int16_t to_a = distance(b, c), to_b = distance(a, c);
     int16_t to_c = distance((int16_t)(a + b), (int16_t)(2 * c));
     unsigned char b_or_c = to_b <= to_c ? b : c;
-    return (to_a <= to_b) & (to_a <= to_c) ? a : b_or_c;
+    return ((to_a <= to_b) & (to_a <= to_c)) ? a : b_or_c;
 }
 
 static inline unsigned magnitude(unsigned char byte) {

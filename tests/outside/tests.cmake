@@ -25,3 +25,10 @@ set_tests_properties(outside/profiles PROPERTIES TIMEOUT 240 SKIP_RETURN_CODE 77
 target_sources(outside_test_colour PRIVATE ${PROJECT_SOURCE_DIR}/lib/colour/ciede2000.c)
 target_compile_definitions(outside_test_colour PRIVATE COLOUR_PROFILES="${TW_PROFILES}")
 set_tests_properties(outside/test_colour PROPERTIES SKIP_RETURN_CODE 77)
+
+# Builds the library twice, so it is run with the deep tests alone.
+add_test(NAME outside/same_compilers
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/same_compilers.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>
+                 $<TARGET_FILE:make_sample> ${TW_PROFILES})
+set_tests_properties(outside/same_compilers PROPERTIES LABELS deep TIMEOUT 1200 SKIP_RETURN_CODE 77)

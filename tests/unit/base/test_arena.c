@@ -1,9 +1,12 @@
 /* The arena: alignment, zeroing, bounds, growth, and that every block comes back. */
 #include "base/arena.h"
 
+#include "base/poison.h"
 #include "testing.h"
 
 #include <stdalign.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 static void pieces_are_aligned_zeroed_and_apart(void **state) {
     (void)state;
@@ -35,7 +38,7 @@ static void a_big_piece_leaves_the_small_chunk_in_use(void **state) {
     char *small = tw_arena_take(arena, 16);
     assert_non_null(tw_arena_take(arena, 5 << 20));
     char *next = tw_arena_take(arena, 16);
-    assert_ptr_equal(next, small + 16);
+    assert_ptr_equal(next, small + 16 + TW_RED_ZONE);
     tw_arena_free(arena);
     assert_no_leak(memory);
 }
@@ -128,6 +131,78 @@ static void any_request_may_fail(void **state) {
     }
 }
 
+/* Memory handed out of one array and never taken back. */
+typedef struct test_pool {
+    unsigned char *bytes;
+    size_t size, used;
+} test_pool;
+
+static void *pool_allocate(void *context, size_t size) {
+    test_pool *pool = context;
+    size_t whole = (size + alignof(max_align_t) - 1) / alignof(max_align_t) * alignof(max_align_t);
+    if (whole > pool->size - pool->used)
+        return NULL;
+    pool->used += whole;
+    return pool->bytes + pool->used - whole;
+}
+
+static void pool_release(void *context, void *block) {
+    (void)context;
+    (void)block;
+}
+
+/* Whether a write at `at` ends the program that does it. */
+static bool dies_at(unsigned char *at) {
+    fflush(NULL);
+    pid_t child = fork();
+    assert_true(child >= 0);
+    if (child == 0) {
+        fclose(stderr); /* the report is expected */
+        *(volatile unsigned char *)at = 1;
+        _exit(0);
+    }
+    int status = 0;
+    assert_int_equal(waitpid(child, &status, 0), child);
+    return !WIFEXITED(status) || WEXITSTATUS(status) != 0;
+}
+
+/* Only in builds with AddressSanitizer; others have nothing that could notice. */
+static void writing_past_a_piece_ends_the_program(void **state) {
+    (void)state;
+    if (TW_RED_ZONE == 0)
+        skip();
+    test_memory memory = {0};
+    tw_allocator allocator = test_allocator(&memory);
+    tw_arena *arena = tw_arena_new(&allocator, 0);
+    const size_t sizes[] = {1, 7, 8, 16, 24, 100, 4096, 3 << 20};
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        unsigned char *piece = tw_arena_take(arena, sizes[i]);
+        assert_non_null(piece);
+        assert_non_null(tw_arena_take(arena, 200)); /* a neighbour that would take the damage */
+        assert_false(dies_at(piece + sizes[i] - 1));
+        assert_true(dies_at(piece + sizes[i]));
+        assert_true(dies_at(piece + sizes[i] + 7));
+        assert_true(dies_at(piece + sizes[i] + 15));
+    }
+    unsigned char *last = tw_arena_take(arena, 16);
+    assert_true(dies_at(last + 1000)); /* room that nobody asked for yet */
+    assert_true(dies_at(tw_arena_take(arena, 0)));
+    tw_arena_free(arena);
+    assert_no_leak(memory);
+}
+
+/* The allocator gets its chunks back fit for use, whatever it does with them. */
+static void a_released_chunk_may_be_used_again(void **state) {
+    (void)state;
+    static max_align_t store[(64 << 10) / sizeof(max_align_t)];
+    test_pool pool = {(unsigned char *)store, sizeof store, 0};
+    tw_allocator allocator = {pool_allocate, pool_release, &pool};
+    tw_arena *arena = tw_arena_new(&allocator, 0);
+    assert_non_null(tw_arena_take(arena, 100));
+    tw_arena_free(arena);
+    memset(store, 0xAA, sizeof store); /* dies where poison was left */
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(pieces_are_aligned_zeroed_and_apart),
@@ -137,6 +212,8 @@ int main(void) {
         cmocka_unit_test(a_growing_array_keeps_its_items),
         cmocka_unit_test(blocks_grow_and_stay_valid_on_failure),
         cmocka_unit_test(any_request_may_fail),
+        cmocka_unit_test(writing_past_a_piece_ends_the_program),
+        cmocka_unit_test(a_released_chunk_may_be_used_again),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
