@@ -276,6 +276,9 @@ static tw_code check_request(request *in, tw_error *error) {
     tw_code code;
     if (in->command == NULL && (in->given[OPTION_HELP] || in->given[OPTION_VERSION]))
         return TW_OK;
+    /* The help without a command lists these two, so they must work without one as well. */
+    if (in->command == NULL && (in->given[OPTION_MAN] || in->given[OPTION_COMPLETION]))
+        in->command = &commands[COMMAND_HELP];
     if (in->command == NULL)
         return usage(error, "no-command", "say what to do", "trimwell --help lists the commands");
     if ((code = check_belonging(in, error)) != TW_OK || in->given[OPTION_HELP] ||

@@ -20,6 +20,19 @@ cp out manual
 run help --completion
 code 0
 cp out completion
+# The help lists both among the options, so both are taken without the word help, too.
+run --man
+code 0
+mute
+same out manual
+run --completion
+code 0
+mute
+same out completion
+run --man --pdf
+code 2
+silent
+tells "--pdf is not an option of help"
 
 # The options and commands of the design are all there.
 for option in --output --one-file --guide-paper --paper --template --copies --strict --quiet \

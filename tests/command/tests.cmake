@@ -53,3 +53,9 @@ add_test(NAME command/grey
          COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/grey.sh
                  $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${TW_PROFILES})
 set_tests_properties(command/grey PROPERTIES TIMEOUT 300 SKIP_RETURN_CODE 77)
+
+add_test(NAME command/readme
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/readme.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${TW_PROFILES}
+                 ${PROJECT_SOURCE_DIR}/README.md)
+set_tests_properties(command/readme PROPERTIES TIMEOUT 300)
