@@ -6,7 +6,14 @@
  */
 #include "random_jobs.h"
 
-enum { JOBS = 5000, VARIED = 1000 }; /* judged once; laid out again in other ways */
+/* Judged once; laid out again in other ways. A usual run takes every tenth. */
+enum { JOBS = 5000, VARIED = 1000, USUAL_STEP = 10 };
+
+/* Every seed where TRIMWELL_DEPTH is "all" (`sh tests/run --all`), else a fixed sample of them. */
+static uint64_t step(void) {
+    const char *depth = getenv("TRIMWELL_DEPTH");
+    return depth != NULL && strcmp(depth, "all") == 0 ? 1 : USUAL_STEP;
+}
 
 static void check_job(laying *l, uint64_t seed) {
     if (laying_try(l) != TW_OK)
@@ -94,7 +101,7 @@ static void simulate_sheet(const laying *l, int sheet, uint64_t seed) {
 
 static void judged_and_simulated(void **state) {
     (void)state;
-    for (uint64_t seed = 0; seed < JOBS; seed++) {
+    for (uint64_t seed = 0; seed < JOBS; seed += step()) {
         laying l;
         random_steered_job(seed, &l, seed % 20 == 0 ? 40 : 8);
         check_job(&l, seed);
@@ -139,7 +146,7 @@ static void swap_pieces(laying *l, size_t a, size_t b) {
 
 static void order_does_not_matter(void **state) {
     (void)state;
-    for (uint64_t seed = 0; seed < VARIED; seed++) {
+    for (uint64_t seed = 0; seed < VARIED; seed += step()) {
         laying l;
         uint64_t s = seed + 1000000;
         random_steered_job(seed, &l, 8);
@@ -165,7 +172,7 @@ static void order_does_not_matter(void **state) {
 
 static void length_that_is_not_needed(void **state) {
     (void)state;
-    for (uint64_t seed = 0; seed < VARIED; seed++) {
+    for (uint64_t seed = 0; seed < VARIED; seed += step()) {
         laying l;
         uint64_t s = seed;
         random_job(seed, &l, 8);
@@ -203,7 +210,7 @@ static void length_that_is_not_needed(void **state) {
  * way it is lowest, or better. */
 static void plain_days(void **state) {
     (void)state;
-    for (uint64_t seed = 0; seed < VARIED; seed++) {
+    for (uint64_t seed = 0; seed < VARIED; seed += step()) {
         laying l;
         uint64_t s = seed;
         laying_start(&l);
@@ -240,7 +247,7 @@ static void plain_days(void **state) {
 static void fillers_add_no_length(void **state) {
     (void)state;
     size_t filled = 0;
-    for (uint64_t seed = 0; seed < VARIED; seed++) {
+    for (uint64_t seed = 0; seed < VARIED; seed += step()) {
         laying l;
         uint64_t s = seed;
         random_job(seed, &l, 8);
@@ -257,7 +264,7 @@ static void fillers_add_no_length(void **state) {
         filled += l.layout.placed_count - placed;
         laying_end(&l);
     }
-    assert_true(filled > VARIED / 4);
+    assert_true(filled > VARIED / step() / 4);
 }
 
 int main(void) {
