@@ -31,4 +31,4 @@ add_test(NAME outside/same_compilers
          COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/same_compilers.sh
                  $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>
                  $<TARGET_FILE:make_sample> ${TW_PROFILES})
-set_tests_properties(outside/same_compilers PROPERTIES LABELS deep TIMEOUT 1200 SKIP_RETURN_CODE 77)
+set_tests_properties(outside/same_compilers PROPERTIES LABELS deep TIMEOUT 2700 SKIP_RETURN_CODE 77)
