@@ -128,13 +128,14 @@ TW_API const tw_error *tw_job_warning(const tw_job *job, size_t index);
 TW_API size_t tw_job_dropped_count(const tw_job *job);
 
 /* How much work the layout may do: tenths of a second, or some seconds. Counted in steps, never by
- * a clock, so that the plan is the same on any machine. Set before checking or planning. */
+ * a clock, so that the plan is the same on any machine. Set before checking or planning; while it
+ * is none of these, checking and planning fail with TW_USAGE "bad-effort". */
 typedef enum tw_effort { TW_EFFORT_NORMAL, TW_EFFORT_QUICK, TW_EFFORT_THOROUGH } tw_effort;
 TW_API void tw_job_set_effort(tw_job *job, tw_effort effort);
 
 /* What is wanted most of the plan: price (paper, and work where the job gives it a price), least
  * paper, fewest cuts by hand, or equal prints in equal rows. Beats the job's layout.plan. Set
- * before checking or planning. */
+ * before checking or planning; while it is none of these, they fail with TW_USAGE "bad-plan". */
 typedef enum tw_plan_kind { TW_PLAN_PRICE, TW_PLAN_PAPER, TW_PLAN_CUTS, TW_PLAN_ROWS } tw_plan_kind;
 TW_API void tw_job_set_plan(tw_job *job, tw_plan_kind plan);
 
@@ -146,11 +147,13 @@ TW_API void tw_job_set_accept_damaged(tw_job *job, bool accept);
 /* Everything there is to find before paper is spent: reads the images' facts, fits, checks and,
  * where no error forbids it, lays out. What is wrong with the job is in its messages; the call
  * itself fails only when checking could not be done (memory, I/O, cancelled, a bug). Each step is
- * done once; a second call changes nothing. */
+ * done once; a second call changes nothing, and gives again what ended the first: a job whose check
+ * was cancelled is opened again. */
 TW_API TW_USE_RESULT tw_code tw_job_check(tw_job *job, tw_error *error);
 
 /* tw_job_check, then every image decoded whole on all cores: damage that a file's structure does
- * not show becomes an error of the job, with its file and row. */
+ * not show becomes an error of the job, with its file and row. After a look at the pixels that was
+ * cancelled or failed, the next call looks again. */
 TW_API TW_USE_RESULT tw_code tw_job_check_pixels(tw_job *job, tw_error *error);
 
 /* ---------------------------------------------------------------- the plan */

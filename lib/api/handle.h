@@ -15,7 +15,8 @@ struct tw_job {
     tw_prints prints;
     tw_plan_data *plan; /* NULL until laid out */
     bool checked, pixels_checked;
-    tw_code failed; /* what the one check ended with, and why */
+    int effort, plan_kind; /* as asked for; refused by the next check where there is no such one */
+    tw_code failed;        /* what the one check ended with, and why */
     tw_error failure;
     const char **written;
     size_t written_count;

@@ -84,19 +84,36 @@ tw_code tw_job_open_quick(const tw_quick *quick, const tw_run *run, tw_job **out
     return TW_OK;
 }
 
+static const int64_t effort_steps[] = {
+    [TW_EFFORT_NORMAL] = TW_STEPS_NORMAL,
+    [TW_EFFORT_QUICK] = TW_STEPS_QUICK,
+    [TW_EFFORT_THOROUGH] = TW_STEPS_THOROUGH,
+};
+static const tw_plan_by plan_by[] = {
+    [TW_PLAN_PRICE] = TW_BY_PRICE,
+    [TW_PLAN_PAPER] = TW_BY_PAPER,
+    [TW_PLAN_CUTS] = TW_BY_CUTS,
+    [TW_PLAN_ROWS] = TW_BY_ROWS,
+};
+
+static bool is_effort(int effort) {
+    return effort >= 0 && (size_t)effort < sizeof effort_steps / sizeof *effort_steps;
+}
+
+static bool is_plan_kind(int kind) {
+    return kind >= 0 && (size_t)kind < sizeof plan_by / sizeof *plan_by;
+}
+
 void tw_job_set_effort(tw_job *job, tw_effort effort) {
-    static const int64_t steps[] = {TW_STEPS_NORMAL, TW_STEPS_QUICK, TW_STEPS_THOROUGH};
-    if (job->data != NULL)
-        job->data->steps = steps[effort];
+    job->effort = (int)effort;
+    if (job->data != NULL && is_effort(job->effort))
+        job->data->steps = effort_steps[job->effort];
 }
 
 void tw_job_set_plan(tw_job *job, tw_plan_kind plan) {
-    static const tw_plan_by by[] = {[TW_PLAN_PRICE] = TW_BY_PRICE,
-                                    [TW_PLAN_PAPER] = TW_BY_PAPER,
-                                    [TW_PLAN_CUTS] = TW_BY_CUTS,
-                                    [TW_PLAN_ROWS] = TW_BY_ROWS};
-    if (job->data != NULL)
-        job->data->plan = by[plan];
+    job->plan_kind = (int)plan;
+    if (job->data != NULL && is_plan_kind(job->plan_kind))
+        job->data->plan = plan_by[job->plan_kind];
 }
 
 void tw_job_set_accept_damaged(tw_job *job, bool accept) {
@@ -159,7 +176,21 @@ static tw_code check_steps(tw_job *job, tw_error *error) {
     return code;
 }
 
+static tw_code refuse_settings(const tw_job *job, tw_error *error) {
+    if (!is_effort(job->effort))
+        return tw_fail(error, TW_USAGE, "bad-effort",
+                       "%d is no effort: it must be from 0 (normal) to %d (thorough)", job->effort,
+                       TW_EFFORT_THOROUGH);
+    if (!is_plan_kind(job->plan_kind))
+        return tw_fail(error, TW_USAGE, "bad-plan",
+                       "%d is no kind of plan: it must be from 0 (price) to %d (rows)",
+                       job->plan_kind, TW_PLAN_ROWS);
+    return TW_OK;
+}
+
 tw_code tw_job_check(tw_job *job, tw_error *error) {
+    if (refuse_settings(job, error) != TW_OK)
+        return TW_USAGE;
     if (!job->checked && job->data != NULL) {
         job->failed = check_steps(job, &job->failure);
         if (is_about_input(job->failed))
@@ -175,9 +206,10 @@ tw_code tw_job_check_pixels(tw_job *job, tw_error *error) {
     tw_code code = tw_job_check(job, error);
     if (code != TW_OK || job->pixels_checked)
         return code;
-    job->pixels_checked = true;
-    return tw_check_pixels(job->arena, job->prints.images, job->prints.image_count, &job->run,
+    code = tw_check_pixels(job->arena, job->prints.images, job->prints.image_count, &job->run,
                            &job->report, error);
+    job->pixels_checked = code == TW_OK;
+    return code;
 }
 
 tw_code tw_job_plan(tw_job *job, tw_error *error) {

@@ -47,13 +47,12 @@ tw_code tw_job_plan_json(tw_job *job, char **out, tw_error *error) {
     return plan_as(job, tw_plan_json, out, error);
 }
 
+static tw_code intents_text(const tw_plan_data *plan, tw_buffer *out, tw_error *error) {
+    return tw_auto_text(plan->job, plan->prints, out, error);
+}
+
 tw_code tw_job_intents_text(tw_job *job, char **out, tw_error *error) {
-    tw_buffer buffer;
-    tw_buffer_start(&buffer, job->run.allocator);
-    tw_code code = tw_job_plan(job, error);
-    if (code == TW_OK)
-        code = tw_auto_text(job->data, &job->prints, &buffer, error);
-    return give_text(code, &buffer, out, error);
+    return plan_as(job, intents_text, out, error);
 }
 
 tw_code tw_job_proof(tw_job *job, const char *folder, bool on_paper, char **out, tw_error *error) {

@@ -7,21 +7,25 @@
 #include <string.h>
 
 #include "base/jsonscan.h"
+#include "base/number.h"
 #include "base/text.h"
 
-/* The shortest of 15 to 17 digits that reads back as the same number. */
-static void number_text(double number, char out[32]) {
+/* The shortest of 15 to 17 digits that reads back as the same number; it is written and read in the
+ * program's own locale, and only then given its point. */
+static void number_text(double number, char out[TW_DOUBLE_TEXT]) {
     for (int digits = 15; digits <= 17; digits++) {
+        char local[TW_DOUBLE_TEXT];
         double back;
-        snprintf(out, 32, "%.*g", digits, number);
-        if (sscanf(out, "%lf", &back) == 1 && back == number)
+        snprintf(local, sizeof local, "%.*g", digits, number);
+        tw_double_text(number, digits, out);
+        if (sscanf(local, "%lf", &back) == 1 && back == number)
             return;
     }
 }
 
 /* "the number 8", "the text "abc"": a value as a message names it. */
 void tw_json_seen(const tw_json_value *value, char out[TW_JSON_SEEN]) {
-    char number[32];
+    char number[TW_DOUBLE_TEXT];
     switch (tw_json_kind_of(value)) {
     case TW_JSON_NUMBER:
         number_text(tw_json_plain_number(value), number);
@@ -108,7 +112,7 @@ static const double WHOLE_MOST = 9007199254740992.0; /* 2^53 */
 
 tw_code tw_json_integer(const tw_json_value *value, int64_t low, int64_t high, int64_t *out,
                         tw_error *error) {
-    char seen[32];
+    char seen[TW_DOUBLE_TEXT];
     if (tw_json_kind_of(value) != TW_JSON_NUMBER)
         return wrong_kind(value, "a whole number", error);
     double number = tw_json_plain_number(value);
@@ -128,7 +132,7 @@ tw_code tw_json_integer(const tw_json_value *value, int64_t low, int64_t high, i
 
 /* A bare number is the commonest slip, so it is shown how to write it. */
 static tw_code no_unit(const tw_json_value *value, tw_error *error) {
-    char number[32];
+    char number[TW_DOUBLE_TEXT];
     number_text(tw_json_plain_number(value), number);
     tw_json_fail(value, error, TW_INPUT, "no-unit", "%s has no unit", number);
     tw_fail_hint(error, "write \"%sin\" or \"%smm\"", number, number);

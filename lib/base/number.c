@@ -95,3 +95,21 @@ char *tw_decimal_text(int64_t number, int places, bool trim, char *out, size_t s
         snprintf(out, size, "%s%" PRIu64 ".%0*" PRIu64, sign, whole, places, part);
     return out;
 }
+
+/* The decimal separator of a locale may be several bytes; nothing else in a %g is outside this
+ * set ("inf" and "nan" included). */
+char *tw_double_text(double number, int digits, char out[TW_DOUBLE_TEXT]) {
+    char *to = out;
+    bool separator = false;
+    snprintf(out, TW_DOUBLE_TEXT, "%.*g", digits, number);
+    for (const char *at = out; *at != '\0'; at++) {
+        bool plain = strchr("0123456789+-einfa", *at) != NULL;
+        if (plain)
+            *to++ = *at;
+        else if (!separator)
+            *to++ = '.';
+        separator = !plain;
+    }
+    *to = '\0';
+    return out;
+}

@@ -47,6 +47,11 @@ TW_USE_RESULT tw_code tw_amount_length(const tw_amount *amount, const tw_unit *u
 /* The usual error for text that is no length at all. */
 tw_code tw_length_unreadable(const char *text, tw_error *error);
 
+/* A double as C's %.*g with `digits` significant digits, with a decimal point whatever the locale
+ * of the program that calls the library. Returns `out`. */
+#define TW_DOUBLE_TEXT 40
+char *tw_double_text(double number, int digits, char out[TW_DOUBLE_TEXT]);
+
 /* Writes number / 10^places with at most `places` decimals, trailing zeros off when `trim`. */
 char *tw_decimal_text(int64_t number, int places, bool trim, char *out, size_t size);
 

@@ -1,6 +1,8 @@
+#define _GNU_SOURCE /* NOLINT: mkostemp is POSIX's since 2024 only */
 #include "base/temporary.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,7 +26,7 @@ tw_code tw_temporary_open(int *descriptor, tw_error *error) {
     int length = snprintf(path, sizeof path, "%s/trimwell-XXXXXX", folder);
     if (length < 0 || (size_t)length >= sizeof path)
         return tw_fail(error, TW_IO, "temporary-file", "the path in TMPDIR is too long");
-    *descriptor = mkstemp(path);
+    *descriptor = mkostemp(path, O_CLOEXEC);
     if (*descriptor < 0)
         return failed("make", error);
     (void)unlink(path);

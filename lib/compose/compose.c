@@ -32,7 +32,7 @@ typedef struct document {
 
 typedef struct composing {
     tw_arena *arena;
-    const tw_plan_data *plan;
+    tw_plan_data *plan;
     const char *folder;
     const tw_compose_options *options;
     const tw_run *run;
@@ -293,7 +293,7 @@ static tw_code check_images(const composing *c) {
     return code;
 }
 
-tw_code tw_compose_write(tw_arena *arena, const tw_plan_data *plan, const char *folder,
+tw_code tw_compose_write(tw_arena *arena, tw_plan_data *plan, const char *folder,
                          const tw_compose_options *options, const tw_run *run, tw_report *report,
                          tw_error *error) {
     static const tw_compose_options usual;

@@ -1,5 +1,5 @@
 /*
- * How much of a damaged PNG may be believed (flate.h). Every chunk has a check sum (PNG, W3C,
+ * How much of a damaged PNG may be believed (png_decode.h). Every chunk has a check sum (PNG, W3C,
  * 5.3), so what lies before the first that does not hold is as it was written. The chunk itself is
  * left out whole: where in it the fault lies cannot be told.
  */

@@ -4,6 +4,7 @@
  */
 #include <string.h>
 
+#include "base/number.h"
 #include "job/readers.h"
 
 #define PPI_MOST 10000
@@ -102,7 +103,8 @@ static void take_amount(tw_reader *r, const tw_json_value *sharpen, int *out) {
         tw_problem(r, &e);
     } else if (!(amount >= 0.001 && amount <= 5)) {
         tw_json_fail(value, &e, TW_INPUT, "out-of-range",
-                     "\"amount\" is %.6g; it may be more than 0, up to 5", amount);
+                     "\"amount\" is %s; it may be more than 0, up to 5",
+                     tw_double_text(amount, 6, (char[TW_DOUBLE_TEXT]){0}));
         tw_problem(r, &e);
     } else {
         *out = (int)(amount * 1000 + 0.5);

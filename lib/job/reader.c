@@ -6,6 +6,7 @@
 
 #include <string.h>
 
+#include "base/number.h"
 #include "base/text.h"
 
 void tw_reader_start(tw_reader *r, tw_arena *arena, tw_report *report) {
@@ -138,7 +139,8 @@ void tw_take_version(tw_reader *r, const tw_json_value *object) {
         tw_name_key(&e, "trimwell");
     else if (number != 1)
         tw_json_fail(value, &e, TW_INPUT, "version",
-                     "\"trimwell\" is %.6g; this program reads version 1", number);
+                     "\"trimwell\" is %s; this program reads version 1",
+                     tw_double_text(number, 6, (char[TW_DOUBLE_TEXT]){0}));
     if (e.code != TW_OK)
         tw_problem(r, &e);
 }

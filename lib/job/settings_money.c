@@ -2,6 +2,7 @@
  * fillers is worth its paper. */
 #include <string.h>
 
+#include "base/number.h"
 #include "job/readers.h"
 
 #define MONEY_MOST 1000000000 /* minor units */
@@ -24,8 +25,8 @@ static void take_share(tw_reader *r, const tw_json_value *layout, const char *ke
     }
     if (e.code == TW_OK)
         tw_json_fail(value, &e, TW_INPUT, "out-of-range",
-                     "\"%s\" is %.6g; it may be a share above 0 and up to 1, such as 0.8", key,
-                     number);
+                     "\"%s\" is %s; it may be a share above 0 and up to 1, such as 0.8", key,
+                     tw_double_text(number, 6, (char[TW_DOUBLE_TEXT]){0}));
     else
         tw_name_key(&e, key);
     tw_problem(r, &e);

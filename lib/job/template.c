@@ -1,6 +1,7 @@
 /* One template: finished size or picture size, white border, fit, bleed, signature, window. The
  * file that holds several of them is read in templates.c. */
 #include "job/template.h"
+#include "base/number.h"
 
 #include <string.h>
 
@@ -112,7 +113,8 @@ static bool take_part(tw_reader *r, const tw_json_value *value, int64_t *out) {
         return tw_problem(r, &e);
     if (!(part >= 0 && part <= 1)) {
         tw_json_fail(value, &e, TW_INPUT, "out-of-range",
-                     "a \"focus\" number is %.6g; it may be from 0 to 1", part);
+                     "a \"focus\" number is %s; it may be from 0 to 1",
+                     tw_double_text(part, 6, (char[TW_DOUBLE_TEXT]){0}));
         return tw_problem(r, &e);
     }
     *out = (int64_t)(part * 1e6 + 0.5);

@@ -140,7 +140,7 @@ static tw_code read_chart(writing *w, const char *path, tw_image *image) {
 }
 
 static tw_code put_chart(writing *w, const char *path, const tw_buffer *png) {
-    FILE *file = fopen(path, "wb");
+    FILE *file = fopen(path, "wbe"); /* e: no program started meanwhile gets it */
     bool good = file != NULL && fwrite(png->bytes, 1, png->length, file) == png->length;
     if (file != NULL)
         good = fclose(file) == 0 && good;

@@ -37,22 +37,22 @@ static void check_image(void *context, const tw_allocator *shared, size_t index)
     c->found[index].code = tw_decode_whole(shared, &c->images[index], &c->found[index]);
 }
 
-/* Damage is a finding; want of memory or a failing disk ends the check. */
+/* Damage is a finding; want of memory or a failing disk ends the check, before anything is
+ * reported: a check that is made again must not say a thing twice. */
 static tw_code report_found(const checking *c, size_t count, tw_report *report, tw_error *error) {
     for (size_t i = 0; i < count; i++) {
         const tw_error *found = &c->found[i];
-        if (found->code == TW_OK)
+        if (found->code == TW_OK || found->code == TW_DAMAGED || found->code == TW_INPUT)
             continue;
-        if (found->code != TW_DAMAGED && found->code != TW_INPUT) {
-            if (error != NULL)
-                *error = *found;
-            return found->code;
-        }
-        tw_code code = tw_report_error(report, found, error);
-        if (code != TW_OK)
-            return code;
+        if (error != NULL)
+            *error = *found;
+        return found->code;
     }
-    return TW_OK;
+    tw_code code = TW_OK;
+    for (size_t i = 0; i < count && code == TW_OK; i++)
+        if (c->found[i].code != TW_OK)
+            code = tw_report_error(report, &c->found[i], error);
+    return code;
 }
 
 tw_code tw_check_pixels(tw_arena *arena, const tw_image *images, size_t count, const tw_run *run,

@@ -6,6 +6,7 @@
 #include "testing.h"
 
 #include <dirent.h>
+#include <limits.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -275,6 +276,74 @@ static void a_cancelled_run_leaves_nothing(void **state) {
     empty_out();
 }
 
+/* The day's first photograph with bytes of its pixels made worthless, or as it was. */
+static void damage_photo(bool damaged) {
+    char command[512];
+    snprintf(command, sizeof command,
+             damaged ? "cd '%s/photos' && cp first-light.png kept && "
+                       "printf 'XXXXXXXX' | dd of=first-light.png bs=1 seek=2000 conv=notrunc "
+                       "2>/dev/null"
+                     : "cd '%s/photos' && mv kept first-light.png",
+             day);
+    assert_int_equal(system(command), 0); /* NOLINT: the name is ours */
+}
+
+/* However often it was stopped before, a look at the pixels that comes to its end tells the truth,
+ * and says it once. */
+static void cancelled_looks_at_pixels_are_made_again(void **state) {
+    watcher w = {.stop_at = LONG_MAX};
+    tw_run run = {.cancelled = stop_at, .context = &w};
+    tw_error error = {0};
+    tw_job *job = NULL;
+    tw_code code = TW_CANCELLED;
+    int stopped = 0;
+    (void)state;
+    damage_photo(true);
+    assert_ok(tw_job_open(day, &run, &job, &error), error);
+    assert_ok(tw_job_check(job, &error), error);
+    assert_int_equal(tw_job_error_count(job), 0);
+    for (long n = 1; code == TW_CANCELLED; n++) {
+        w = (watcher){.stop_at = n};
+        code = tw_job_check_pixels(job, &error);
+        stopped += code == TW_CANCELLED;
+    }
+    assert_ok(code, error);
+    assert_true(stopped > 0);
+    assert_int_equal(tw_job_error_count(job), 1);
+    assert_ok(tw_job_check_pixels(job, &error), error);
+    assert_int_equal(tw_job_error_count(job), 1);
+    assert_int_equal(tw_job_plan(job, &error), TW_DAMAGED);
+    tw_job_close(job);
+    damage_photo(false);
+}
+
+/* What is no effort and no kind of plan is refused until it is put right. */
+static void settings_out_of_range_are_refused(void **state) {
+    tw_error error = {0};
+    tw_job *job = NULL;
+    (void)state;
+    assert_ok(tw_job_open(day, NULL, &job, &error), error);
+    tw_job_set_effort(job, (tw_effort)3);
+    assert_int_equal(tw_job_check(job, &error), TW_USAGE);
+    assert_string_equal(error.name, "bad-effort");
+    assert_string_equal(error.message,
+                        "3 is no effort: it must be from 0 (normal) to 2 (thorough)");
+    tw_job_set_effort(job, (tw_effort)-1);
+    assert_int_equal(tw_job_plan(job, &error), TW_USAGE);
+    tw_job_set_effort(job, TW_EFFORT_QUICK);
+    tw_job_set_plan(job, (tw_plan_kind)4);
+    assert_int_equal(tw_job_check_pixels(job, &error), TW_USAGE);
+    assert_string_equal(error.name, "bad-plan");
+    assert_string_equal(error.message,
+                        "4 is no kind of plan: it must be from 0 (price) to 3 (rows)");
+    tw_job_set_plan(job, (tw_plan_kind)-1);
+    assert_int_equal(tw_job_plan(job, &error), TW_USAGE);
+    assert_int_equal(tw_job_error_count(job), 0);
+    tw_job_set_plan(job, TW_PLAN_PAPER);
+    assert_ok(tw_job_plan(job, &error), error);
+    tw_job_close(job);
+}
+
 static void small_services(void **state) {
     static const char *const names[] = {"check", "compose"};
     char text[64];
@@ -302,6 +371,8 @@ int main(void) {
         cmocka_unit_test(memory_may_run_out_in_a_strip),
         cmocka_unit_test(start_may_run_out_of_memory),
         cmocka_unit_test(a_cancelled_run_leaves_nothing),
+        cmocka_unit_test(cancelled_looks_at_pixels_are_made_again),
+        cmocka_unit_test(settings_out_of_range_are_refused),
         cmocka_unit_test(small_services),
     };
     return cmocka_run_group_tests(tests, make_day, remove_day);

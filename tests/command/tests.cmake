@@ -59,3 +59,10 @@ add_test(NAME command/readme
                  $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get> ${TW_PROFILES}
                  ${PROJECT_SOURCE_DIR}/README.md)
 set_tests_properties(command/readme PROPERTIES TIMEOUT 300)
+
+add_executable(locale_program ${CMAKE_CURRENT_LIST_DIR}/locale.c)
+target_link_libraries(locale_program PRIVATE tw_flags trimwell)
+add_test(NAME command/locale
+         COMMAND sh ${CMAKE_CURRENT_LIST_DIR}/locale.sh
+                 $<TARGET_FILE:trimwell-command> $<TARGET_FILE:json_get>
+                 $<TARGET_FILE:locale_program>)
