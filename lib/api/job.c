@@ -244,12 +244,9 @@ tw_code tw_job_totals(tw_job *job, tw_day_totals *out, tw_error *error) {
 }
 
 /* A sheet is a file of its own, or with one_file several share one: each name once. */
-static tw_code list_written(tw_job *job, tw_error *error) {
+static void list_written(tw_job *job, const char **names) {
     const tw_plan_data *plan = job->plan;
     size_t count = 0;
-    const char **names = tw_arena_array(job->arena, plan->sheet_count + 2, sizeof *names);
-    if (names == NULL)
-        return tw_no_memory(error);
     for (size_t i = 0; i < plan->sheet_count; i++)
         if (count == 0 || !tw_same_name(names[count - 1], plan->sheets[i].file))
             names[count++] = plan->sheets[i].file;
@@ -257,7 +254,6 @@ static tw_code list_written(tw_job *job, tw_error *error) {
     names[count++] = "plan.json";
     job->written = names;
     job->written_count = count;
-    return TW_OK;
 }
 
 static tw_code refuse_warnings(const tw_job *job, tw_error *error) {
@@ -277,10 +273,16 @@ tw_code tw_job_compose(tw_job *job, const char *folder, const tw_compose_options
         return code;
     if (options->strict && job->report.warnings.count > 0)
         return refuse_warnings(job, error);
+    /* Asked for before anything is written: once the files are in place nothing may fail. */
+    const char **names = tw_arena_array(job->arena, job->plan->sheet_count + 2, sizeof *names);
+    if (names == NULL)
+        return tw_no_memory(error);
     code = tw_compose_write(job->arena, job->plan, folder, options, &job->run, &job->report, error);
     if (code == TW_STRICT)
         return refuse_warnings(job, error);
-    return code == TW_OK ? list_written(job, error) : code;
+    if (code == TW_OK)
+        list_written(job, names);
+    return code;
 }
 
 size_t tw_job_written_count(const tw_job *job) {
